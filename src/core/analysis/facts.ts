@@ -1,0 +1,292 @@
+import type { Interval } from "../quantity/interval.js";
+
+/**
+ * What the analyses found. Indices are those of the compiled network (ranks in natural order); per-node, per-pipe and
+ * per-coil arrays are flat (coil arrays by position in `compiled.coils`). SI base units, NaN = not computable or without
+ * meaning. Best values (tolerance 0) unless a name ends in Low/High or the field is an Interval.
+ */
+export interface Facts {
+  readonly water: StandingWater;
+  readonly topology: Topology;
+  readonly fall: FallFacts;
+  readonly seals: SealFacts;
+  readonly loads: LoadFacts;
+  readonly capacity: CapacityFacts;
+  readonly air: AirFacts;
+}
+
+/** A1 */
+export interface Topology {
+  /** node → the pipe of its main way (drain or a pump's discharge), -1 none */
+  readonly next: Int32Array;
+  /** node → its outlet node, -1 none or on/into a cycle */
+  readonly outlet: Int32Array;
+  /** node → boundary (outlet or pump) its water reaches first, -1 none */
+  readonly boundary: Int32Array;
+  /** pipe → number of coils whose path contains it */
+  readonly coilsAbove: Int32Array;
+  /** pipe → 1 where two or more coils' paths contain it */
+  readonly common: Uint8Array;
+  /** coil → pipes of its path along the flow, to its end */
+  readonly paths: readonly Int32Array[];
+  /** coil → how many pipes of its path lie before the boundary (paths[c].length where there is no pump) */
+  readonly toBoundary: Int32Array;
+  /** coil → joining point node, -1 none */
+  readonly joiningPoint: Int32Array;
+  /** coil → trap nodes along its path */
+  readonly traps: readonly Int32Array[];
+  /** nodes that more than one drain leaves */
+  readonly splits: readonly number[];
+  readonly orphans: readonly number[];
+  /** drain pipes that nothing feeds */
+  readonly deadLegs: readonly number[];
+  /** groups of nodes, as compiled.cycles */
+  readonly cycles: readonly (readonly number[])[];
+  /** node → 1 where it is on a cycle or drains only into one */
+  readonly intoCycle: Uint8Array;
+}
+
+/** A2 */
+export interface FallFacts {
+  readonly fall: Float64Array;
+  readonly run: Float64Array;
+  readonly grade: Float64Array;
+  /** 1 where |fall| ≥ run */
+  readonly vertical: Uint8Array;
+  /** the profile's least grade; NaN on pipes that it does not concern */
+  readonly gradeMinimum: Float64Array;
+  readonly runs: readonly Run[];
+  /** pipe → index into runs, -1 */
+  readonly runOf: Int32Array;
+  readonly backFalls: readonly BackFall[];
+  readonly coils: readonly CoilFall[];
+}
+
+export interface Run {
+  /** along the flow */
+  readonly pipes: readonly number[];
+  readonly length: number;
+  readonly fall: number;
+  readonly grade: number;
+  readonly gradeLow: number;
+  readonly gradeHigh: number;
+  /** every pipe states its grade */
+  readonly stated: boolean;
+}
+
+/** A chain of consecutive rising drains. */
+export interface BackFall {
+  /** along the flow, the last is the most downstream */
+  readonly pipes: readonly number[];
+  /** m; half-width = sum of the tolerances of its two ends */
+  readonly height: number;
+  readonly halfWidth: number;
+}
+
+export interface CoilFall {
+  readonly pathLength: number;
+  readonly hops: number;
+  readonly fall: number;
+  readonly meanGrade: number;
+  readonly leastGrade: number;
+  readonly fallBudget: number;
+  readonly fallBudgetToJoiningPoint: number;
+  /** `pipes` = [first, last) positions on the path; the budget's tolerance is that of the part's two ends */
+  readonly stretches: readonly { from: number; to: number; budget: Interval; first: number; last: number }[];
+  /** NaN where the static or the boundary is unknown */
+  readonly shortfall: number;
+  /** nodes between which the shortfall lies, -1 where none lacks */
+  readonly shortfallFrom: number;
+  readonly shortfallTo: number;
+}
+
+/** A3. Levels of an end are NaN where no water level is computable (cycle) or the pipe takes no part. */
+export interface StandingWater {
+  /** node → standing-water level with the fan off */
+  readonly level: Float64Array;
+  readonly levelLow: Float64Array;
+  readonly levelHigh: Float64Array;
+  /** drain pipe → weir (highest of its two inverts and the level below), NaN */
+  readonly weir: Float64Array;
+  readonly fromLevel: Float64Array;
+  readonly toLevel: Float64Array;
+  readonly fromDepth: Float64Array;
+  readonly toDepth: Float64Array;
+  readonly fromDepthLow: Float64Array;
+  readonly fromDepthHigh: Float64Array;
+  readonly toDepthLow: Float64Array;
+  readonly toDepthHigh: Float64Array;
+  /** crown at the ends (A4), NaN where the bore is unknown */
+  readonly fromCrown: Float64Array;
+  readonly toCrown: Float64Array;
+  /** CLOSURE of each end: see below */
+  readonly fromClosure: Uint8Array;
+  readonly toClosure: Uint8Array;
+  readonly pools: readonly Pool[];
+  /** pipe end (pipe*2 from, pipe*2+1 to) → pool index, -1 */
+  readonly poolOfEnd: Int32Array;
+  /** node → pool index, -1 */
+  readonly poolOfNode: Int32Array;
+}
+
+/** Bits: 1 closed at best values, 2 closed at the wettest end of the tolerance, 4 closed at the driest end, 8 bore unknown (doubtful). */
+export const CLOSURE = { best: 1, wettest: 2, driest: 4, unknownBore: 8 } as const;
+
+export interface Pool {
+  /** lowest wet node; the pool's id */
+  readonly node: number;
+  readonly cause: "submerged-outlet" | "high-weir" | "low-point" | "reverse-grade";
+  readonly level: number;
+  readonly maxDepth: number;
+  readonly maxDepthLow: number;
+  readonly maxDepthHigh: number;
+  /** m³; NaN where a bore is unknown */
+  readonly volume: number;
+  /** node that holds the water, -1 */
+  readonly weir: number;
+  readonly nodes: readonly number[];
+  readonly pipes: readonly number[];
+  /** null where an unknown bore decides */
+  readonly class: "shallow" | "deep" | "sealing" | null;
+  /** what the class is at the driest and the wettest end of the tolerance; "none": no pool at all there */
+  readonly classDriest: "none" | "shallow" | "deep" | "sealing" | null;
+  readonly classWettest: "none" | "shallow" | "deep" | "sealing" | null;
+  /** NaN where it seals nothing */
+  readonly sealDepth: number;
+  /** NaN where it seals */
+  readonly airGap: number;
+  /** m by which its lowest node must rise for the water to leave; NaN where raising it is no cure */
+  readonly raiseBy: number;
+  /** the pipes of the pool that rise */
+  readonly risingPipes: readonly number[];
+}
+
+/** A6 and the seals that coils' paths cross. */
+export interface SealFacts {
+  readonly list: readonly SealFact[];
+  /** trap node → index into list, -1 */
+  readonly ofTrap: Int32Array;
+  /** pool → index into list, -1 */
+  readonly ofPool: Int32Array;
+  /** coil → indices into list of sealed traps and sealing pools along its path, each once */
+  readonly onPath: readonly Int32Array[];
+  /** the same with doubtful closures taken as closed / as open; the same arrays where nothing is doubtful */
+  readonly onPathClosed: readonly Int32Array[];
+  readonly onPathOpen: readonly Int32Array[];
+  /** coil → elevation that a vent top must pass, NaN unknown or not asked by the profile */
+  readonly leastVentTop: Float64Array;
+  /** coil → lowest trip level of a working device at its pan, NaN none or unknown */
+  readonly lowestTrip: Float64Array;
+}
+
+export interface SealFact {
+  readonly kind: "trap" | "unintended";
+  /** trap node or -1 */
+  readonly trap: number;
+  /** pool index or -1 */
+  readonly pool: number;
+  /** sealed traps only: the seal exists (A4) */
+  readonly sealed: boolean;
+  /** positions in compiled.coils of the coils whose first trap it is, or whose path crosses the pool */
+  readonly coils: readonly number[];
+  /** the coil that governs (position), -1 */
+  readonly governing: number;
+  readonly sealDepth: number;
+  readonly weirElevation: number;
+  readonly drop: number;
+  /** half-width of drop */
+  readonly dropTolerance: number;
+  readonly staticPressure: number;
+  readonly head: number;
+  readonly panStanding: number;
+  readonly dropMargin: number;
+  readonly sealMarginStart: number;
+  readonly dropNeeded: number;
+  readonly sealNeeded: number;
+  readonly drainsUpTo: number;
+  readonly holdsAtStart: number;
+  readonly blowsOutAt: number;
+  readonly primingVolume: number;
+  readonly daysToOpen: { readonly low: number; readonly best: number; readonly high: number } | null;
+}
+
+/** A7 */
+export interface LoadFacts {
+  /** coil → m³/s, NaN */
+  readonly rate: Float64Array;
+  /** coil → W, NaN */
+  readonly capacity: Float64Array;
+  /** coil → RATE_BASIS index, 255 none */
+  readonly basis: Uint8Array;
+  /** pipe → m³/s, NaN; NaN on pipes that carry no primary condensate */
+  readonly designFlow: Float64Array;
+  /** pipe → W, NaN */
+  readonly connected: Float64Array;
+}
+export const RATE_BASIS = ["stated", "air-states", "capacity", "rule-of-thumb"] as const;
+
+/** A8. Sizes are nominal (DN number, or outside diameter for metric plastics), 0 = null. */
+export interface CapacityFacts {
+  readonly bore: Float64Array;
+  readonly capacity: Float64Array;
+  readonly utilisation: Float64Array;
+  readonly flowDepth: Float64Array;
+  readonly fillRatio: Float64Array;
+  readonly velocity: Float64Array;
+  readonly froude: Float64Array;
+  readonly codeSize: Uint16Array;
+  readonly hydraulicSize: Uint16Array;
+  readonly requiredSize: Uint16Array;
+  /** 1 where the connected tonnage is above the code table's last row */
+  readonly aboveTable: Uint8Array;
+  readonly riserBases: readonly RiserBase[];
+}
+
+/** The foot of a riser: the vertical pipe, the sloping pipes within ten bores after it, and what is wrong there. */
+export interface RiserBase {
+  readonly riser: number;
+  readonly node: number;
+  readonly pipes: readonly number[];
+  /** nodes within ten bores at which another drain enters */
+  readonly entries: readonly number[];
+  /** distance from the foot to the first such entry, NaN none */
+  readonly firstEntry: number;
+  readonly needed: number;
+  /** pipes within ten bores that are level, rising or over capacity */
+  readonly poor: readonly number[];
+  /** some figure is unknown and nothing else fails */
+  readonly unknown: boolean;
+}
+
+/** A4: the same partition four ways. Where nothing is doubtful closed and open are the same object as best. */
+export interface AirFacts {
+  readonly best: AirPartition;
+  readonly closed: AirPartition;
+  readonly open: AirPartition;
+  readonly atFlow: AirPartition;
+  readonly atFlowClosed: AirPartition;
+  readonly atFlowOpen: AirPartition;
+}
+
+export interface AirPartition {
+  readonly spaces: readonly AirSpace[];
+  /** node → space index, -1 none; for a sealed trap its inlet side */
+  readonly ofNode: Int32Array;
+  /** sealed trap node → space index of its outlet side, -1; equal to ofNode on other nodes */
+  readonly ofOutletSide: Int32Array;
+  /** pipe → space index, -1 */
+  readonly ofPipe: Int32Array;
+}
+
+export interface AirSpace {
+  readonly kind: "open" | "pan-side" | "shared-pans" | "bypass" | "trapped";
+  readonly onPath: boolean;
+  /** nodes */
+  readonly openings: readonly number[];
+  /** coil nodes under pressure or of unknown static */
+  readonly pans: readonly number[];
+  readonly nodes: readonly number[];
+  readonly pipes: readonly number[];
+  readonly traps: readonly number[];
+  readonly volume: number;
+}
