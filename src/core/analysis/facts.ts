@@ -27,14 +27,16 @@ export interface Topology {
   readonly coilsAbove: Int32Array;
   /** pipe → 1 where two or more coils' paths contain it */
   readonly common: Uint8Array;
-  /** coil → pipes of its path along the flow, to its end */
-  readonly paths: readonly Int32Array[];
-  /** coil → how many pipes of its path lie before the boundary (paths[c].length where there is no pump) */
+  /** pipes of a coil's path along the flow, to its end. Walked on demand: kept paths would cost O(coils × depth) */
+  readonly path: (coil: number) => Int32Array;
+  /** coil → how many pipes of its path lie before the boundary (all of them where there is no pump) */
   readonly toBoundary: Int32Array;
   /** coil → joining point node, -1 none */
   readonly joiningPoint: Int32Array;
-  /** coil → trap nodes along its path */
-  readonly traps: readonly Int32Array[];
+  /** trap nodes along a coil's path (coil by position) */
+  readonly traps: (coil: number) => Int32Array;
+  /** coil → its first trap node, -1 */
+  readonly firstTrap: Int32Array;
   /** nodes that more than one drain leaves */
   readonly splits: readonly number[];
   readonly orphans: readonly number[];
@@ -168,11 +170,12 @@ export interface SealFacts {
   readonly ofTrap: Int32Array;
   /** pool → index into list, -1 */
   readonly ofPool: Int32Array;
-  /** coil → indices into list of sealed traps and sealing pools along its path, each once */
-  readonly onPath: readonly Int32Array[];
-  /** the same with doubtful closures taken as closed / as open; the same arrays where nothing is doubtful */
-  readonly onPathClosed: readonly Int32Array[];
-  readonly onPathOpen: readonly Int32Array[];
+  /** indices into list of sealed traps and sealing pools along a coil's path (coil by position), each once, along the flow */
+  readonly onPath: (coil: number) => Int32Array;
+  /** coil → length of onPath(coil) */
+  readonly countOnPath: Int32Array;
+  /** coil → 1 where a doubtful closure (tolerance or unknown bore) lies on its path */
+  readonly doubtfulOnPath: Uint8Array;
   /** coil → elevation that a vent top must pass, NaN unknown or not asked by the profile */
   readonly leastVentTop: Float64Array;
   /** coil → lowest trip level of a working device at its pan, NaN none or unknown */
