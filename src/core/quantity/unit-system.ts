@@ -1,0 +1,2 @@
+/** What a bare number in a document means. */
+export type UnitSystem = "si" | "us";
