@@ -1,0 +1,59 @@
+import type { Compiled } from "../graph/compiled.js";
+import type { Case, Family, Settle } from "./rule.js";
+
+/** A level that was measured: whose tolerance it carries, and where the document states it. */
+export interface MeasuredLevel {
+  readonly node: number;
+  readonly pointer: string;
+}
+
+export const nodeLevel = (net: Compiled, node: number): MeasuredLevel => ({
+  node,
+  pointer: `${net.nodes[node].pointer}/elevation`,
+});
+
+/** The level of a pipe's upstream end: its own invert where it has one, else the node's. */
+export const fromLevel = (net: Compiled, pipe: number): MeasuredLevel =>
+  net.fromOwn[pipe]
+    ? { node: net.from[pipe], pointer: `${net.pipes[pipe].pointer}/fromInvert` }
+    : nodeLevel(net, net.from[pipe]);
+
+export const toLevel = (net: Compiled, pipe: number): MeasuredLevel =>
+  net.toOwn[pipe]
+    ? { node: net.to[pipe], pointer: `${net.pipes[pipe].pointer}/toInvert` }
+    : nodeLevel(net, net.to[pipe]);
+
+/**
+ * What to measure again, and how closely (m): half-widths add, so each level gets an equal share of the distance to the
+ * limit. Levels without a tolerance are not asked for.
+ */
+export const reMeasure = (net: Compiled, levels: readonly MeasuredLevel[], margin: number): Settle[] => {
+  const uncertain = new Map(
+    levels.filter((level) => net.tolerance[level.node] > 0).map((level) => [level.pointer, level]),
+  );
+  const share = margin / Math.max(1, uncertain.size);
+  return [...uncertain.keys()].map((pointer) => ({ pointer, within: share }));
+};
+
+/**
+ * What is lacking where a bore is unknown: `missing` where nobody gave size and material, `method` where they are given
+ * and no table has a bore for them.
+ */
+export const boresLacking = (c: Case, pipes: readonly number[]): { family: Family; settledBy: Settle[] } | null => {
+  const lacking = pipes.filter((pipe) => Number.isNaN(c.facts.geometry.bore[pipe]));
+  if (lacking.length === 0) return null;
+  const ungiven = lacking.filter((pipe) => {
+    const { size, material } = c.net.pipes[pipe];
+    return size === null || material === null;
+  });
+  const family: Family = ungiven.length > 0 ? "missing" : "method";
+  return {
+    family,
+    settledBy: (family === "missing" ? ungiven : lacking).map((pipe) => {
+      const pointer = `${c.net.pipes[pipe].pointer}/insideDiameter`;
+      return family === "missing"
+        ? { pointer }
+        : { pointer, decision: "State the inside diameter: no table gives a bore for this material and size." };
+    }),
+  };
+};
