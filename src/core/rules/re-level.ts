@@ -3,7 +3,7 @@ import type { Case } from "./rule.js";
 
 const MOVABLE: ReadonlySet<number> = new Set([KIND.junction, KIND.bend, KIND.reducer, KIND.point, KIND.cleanout]);
 
-const movable = (c: Case, node: number): boolean => MOVABLE.has(c.net.kind[node]) && !c.net.nodes[node].fixed;
+export const movable = (c: Case, node: number): boolean => MOVABLE.has(c.net.kind[node]) && !c.net.nodes[node].fixed;
 
 /** What a drain may lose of its fall: down to the code's least grade where it holds it now, else nothing. */
 const spare = (c: Case, pipe: number): number => {

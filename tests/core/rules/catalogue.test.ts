@@ -1,0 +1,89 @@
+import { readdirSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { describe, expect, it } from "vitest";
+import { catalogue } from "../../../src/core/rules/catalogue.js";
+import { FIXTURES, fixtureFiles } from "./truth-table.js";
+
+const RULES = fileURLToPath(new URL("../../../src/core/rules/", import.meta.url));
+const GROUPS = ["path", "fall", "air", "seal", "size"];
+
+const folders = (path: string): string[] =>
+  readdirSync(path, { withFileTypes: true })
+    .filter((entry) => entry.isDirectory())
+    .map((entry) => entry.name);
+
+const ids = catalogue.map((rule) => rule.id);
+
+describe("the catalogue", () => {
+  it("holds exactly the rules that have a file, each named after its id", () => {
+    const files = folders(RULES).flatMap((group) =>
+      readdirSync(`${RULES}${group}`).map((file) => `${group}.${file.replace(/\.ts$/, "")}`),
+    );
+    expect([...ids].sort()).toEqual(files.sort());
+  });
+
+  it("holds exactly the rules that have fixtures", () => {
+    expect(folders(FIXTURES).sort()).toEqual([...ids].sort());
+    for (const id of ids) expect(fixtureFiles(id).length, id).toBeGreaterThan(1);
+  });
+
+  it("holds each id once, and groups in their order", () => {
+    expect(new Set(ids).size).toBe(ids.length);
+    const places = ids.map((id) => GROUPS.indexOf(id.split(".")[0]));
+    expect(places).toEqual([...places].sort((a, b) => a - b));
+  });
+
+  it.each(catalogue.map((rule) => [rule.id, rule] as const))("%s is described", (_, rule) => {
+    expect(rule.question).toMatch(/\?$/);
+    for (const text of [rule.title, rule.why, rule.notApplicable, rule.remedy]) expect(text.length).toBeGreaterThan(10);
+    expect(rule.sources.length).toBeGreaterThan(0);
+    expect(rule.needs.length).toBeGreaterThan(0);
+  });
+});
+
+/** The table of rules: severity, kind and first stage are part of what is promised. */
+const PROMISED = `
+path.no-outlet critical condition design
+path.cycle critical condition design
+path.split major condition design
+path.dead-leg advice condition design
+fall.reverse major condition design
+fall.below-minimum major condition design
+fall.below-recommended advice condition design
+fall.pan-to-trap major condition design
+fall.budget major condition design
+fall.standing-water major condition design
+fall.shallow-pool advice condition as-built
+fall.entry advice condition design
+air.trapped major condition design
+air.branch-vent minor condition design
+air.main-vent minor condition design
+air.vent-before-trap major condition design
+air.vent-capped minor condition as-built
+air.vent-one-way major condition design
+air.vent-drains-back minor condition design
+air.vent-below-rim major condition design
+air.bypass major condition design
+air.secondary-open minor condition as-built
+air.closed-by-flow major condition design
+seal.missing critical condition design
+seal.missing-pressure major condition design
+seal.shared major condition design
+seal.double major condition design
+seal.unintended major condition design
+size.code-table major condition design
+size.hydraulic major condition design
+size.practice advice condition design
+size.reduction major condition design
+size.pan-outlet major condition design
+size.riser-base advice condition design
+`
+  .trim()
+  .split("\n")
+  .map((line) => line.split(" "));
+
+describe("severity, kind and stage of each rule", () => {
+  it("are as promised", () => {
+    expect(catalogue.map((rule) => [rule.id, rule.severity, rule.kind, rule.stage])).toEqual(PROMISED);
+  });
+});
