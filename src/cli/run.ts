@@ -1,0 +1,160 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { auditFiles, EXIT } from "./audit-files.js";
+import { type Bar, bars } from "./bar.js";
+import { nearest } from "./nearest.js";
+import { showCatalogue } from "./show-catalogue.js";
+import type { Surroundings } from "./surroundings.js";
+
+/**
+ * Runs the command line: `args` are the words after the program's name. Returns the exit status: 0 fine, 1 a document
+ * reaches the bar of `--fail-on`, 2 an input or an argument was bad (which beats 1).
+ */
+export const run = async (args: readonly string[], around: Surroundings): Promise<number> => {
+  let status: number = EXIT.fine;
+  const out: string[] = [];
+  const complaints: string[] = [];
+  const program = new Command("drainward")
+    .description("Audits the gravity condensate drains of a building.")
+    .helpOption("-h, --help", "show this help")
+    .helpCommand(false)
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => void out.push(text),
+      writeErr: (text) => void complaints.push(text),
+      getOutHelpWidth: () => around.stdout.columns ?? 80,
+      getErrHelpWidth: () => around.stderr.columns ?? 80,
+      getOutHasColors: () => false,
+      getErrHasColors: () => false,
+    })
+    .option("-V, --version", "show the version")
+    .action(async (flags: { version?: true }, command: Command) => {
+      if (flags.version) await around.stdout.write(`${(await around.library()).VERSION}\n`);
+      else command.error("error: say what to do, for example: drainward audit tower.json (or drainward --help)");
+    });
+
+  program
+    .command("audit")
+    .description("audit network documents; - or no file reads standard input")
+    .argument("[file...]", "network documents, or patterns such as 'towers/*.json'")
+    .addOption(new Option("--format <form>", "form of the answer").choices(["text", "json"]).default("text"))
+    .option("--include <words>", "facts to add, a comma list; all for every fact, passes for what holds too", words, [])
+    .option("--profile <id>", "judge by this profile instead of the document's")
+    .addOption(new Option("--fail-on <bar>", "what makes the exit status 1").choices(bars).default("major"))
+    .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
+    .option("--no-color", "never use color")
+    .addHelpText("after", auditHelp)
+    .action(async (files: string[], flags: AuditFlags, command: Command) => {
+      await checkWords(flags, around, command);
+      if (files.filter((file) => file === "-").length > 1)
+        command.error("error: standard input can be read once, but - is given more than once");
+      status = await auditFiles(
+        files,
+        {
+          format: flags.format,
+          include: flags.include,
+          profile: flags.profile,
+          failOn: flags.failOn,
+          width: flags.width ?? around.stdout.columns ?? 80,
+          color: flags.color && around.stdout.isTTY && !around.plainText,
+        },
+        around,
+      );
+    });
+
+  for (const [name, what] of [
+    ["rules", "the rules: what each asks, why, and what to do about it"],
+    ["profiles", "the code profiles: limits and tables with their sources"],
+  ] as const)
+    program
+      .command(name)
+      .description(`show ${what}`)
+      .argument("[id]", "show this one in full")
+      .addOption(form())
+      .action(async (id: string | undefined, flags: { format: "text" | "json" }, command: Command) => {
+        await showCatalogue(name, id, flags.format, around, complaint(command));
+      });
+  program
+    .command("materials")
+    .description("show the pipe materials: bores, roughness and where they come from")
+    .addOption(form())
+    .action(async (flags: { format: "text" | "json" }, command: Command) => {
+      await showCatalogue("materials", undefined, flags.format, around, complaint(command));
+    });
+  program
+    .command("schema")
+    .description("show the JSON Schema of a network document")
+    .action(async () => {
+      await around.stdout.write(`${JSON.stringify((await around.library()).networkSchema(), null, 2)}\n`);
+    });
+  program.addHelpText("after", mainHelp);
+
+  try {
+    await program.parseAsync([...args], { from: "user" });
+  } catch (error) {
+    if (!(error instanceof CommanderError)) throw error;
+    status = error.exitCode === 0 ? EXIT.fine : EXIT.badInput;
+  }
+  const { plain } = complaints.length > 0 ? await around.library() : { plain: (text: string) => text };
+  for (const text of out) await around.stdout.write(text);
+  for (const text of complaints) await around.stderr.write(`${text.trimEnd().split("\n").map(plain).join("\n")}\n`);
+  return status;
+};
+
+interface AuditFlags {
+  readonly format: "text" | "json";
+  readonly include: readonly string[];
+  readonly profile?: string;
+  readonly failOn: Bar;
+  readonly width?: number;
+  readonly color: boolean;
+}
+
+const complaint = (command: Command) => (message: string) => command.error(message);
+
+const form = () => new Option("--format <form>", "form of the answer").choices(["text", "json"]).default("text");
+
+const words = (list: string, before: readonly string[]): readonly string[] => [...before, ...list.split(",")];
+
+const columns = (text: string): number => {
+  const width = Number(text);
+  if (!/^\d+$/.test(text) || width < 40 || width > 1000)
+    throw new InvalidArgumentError("It is a whole number from 40 to 1000.");
+  return width;
+};
+
+const checkWords = async ({ include, profile }: AuditFlags, around: Surroundings, command: Command): Promise<void> => {
+  if (include.length === 0 && profile === undefined) return;
+  const library = await around.library();
+  const known = [...library.INCLUDES, "passes", "all"];
+  const unknown = include.find((word) => !known.includes(word));
+  if (unknown !== undefined)
+    command.error(
+      `error: --include does not know '${unknown}'${nearest(unknown, known)}; it takes ${known.join(", ")}`,
+    );
+  const ids = library.profiles().map(({ id }) => id);
+  if (profile !== undefined && !ids.includes(profile))
+    command.error(`error: there is no profile '${profile}'${nearest(profile, ids)}; there is ${ids.join(", ")}`);
+};
+
+const auditHelp = `
+Bars of --fail-on: critical, major, minor, advice (something fails that is at least so serious),
+undetermined (a major fails, or a serious question is open), exposed (a major fails, or a blockage
+would flood somebody), none.
+
+Exit status: 0 below the bar, 1 a document reaches it, 2 an input was bad (the others are still audited).
+
+Examples:
+  drainward audit tower.json
+  drainward audit 'towers/*.json' --format json --fail-on critical > audits.ndjson
+  drainward audit --include pipes,paths --format json < tower.json
+`;
+
+const mainHelp = `
+Examples:
+  drainward audit tower.json              findings, worst first
+  drainward rules fall.reverse            what one rule asks and why
+  drainward profiles imc --format json    every limit with its source
+  drainward schema > network.schema.json
+
+Without a file, audit reads standard input. drainward audit --help says more.
+`;

@@ -1,0 +1,59 @@
+import type { Audit, Problem } from "../core/index.js";
+
+/** Where the command line reads from and writes to. The program that starts it fills this in; tests fill in their own. */
+export interface Surroundings {
+  readonly stdin: AsyncIterable<Uint8Array> & { readonly isTTY?: boolean };
+  readonly stdout: Sink;
+  readonly stderr: Sink;
+  /** Opens a file for reading; fails, at once or while reading, with the system's error code in `code`. */
+  readonly open: (path: string) => AsyncIterable<Uint8Array>;
+  /** The files that a pattern with wildcards matches, in natural order. */
+  readonly expand: (pattern: string) => Promise<readonly string[]>;
+  /** Whether a file or folder of exactly this name exists. */
+  readonly exists: (path: string) => Promise<boolean>;
+  /** The library, loaded when it is needed and not before. */
+  readonly library: () => Promise<Library>;
+  /** The caller asked for text without color by the environment. */
+  readonly plainText: boolean;
+}
+
+export interface Sink {
+  readonly isTTY: boolean;
+  /** columns of the terminal; undefined where there is none */
+  readonly columns: number | undefined;
+  /** Resolves when more may be written; never fails because the reader has gone away. */
+  write(text: string): Promise<void>;
+}
+
+/** What the command line asks of the library. */
+export interface Library {
+  readonly VERSION: string;
+  readonly LIMITS: { readonly maxBytes: number };
+  readonly INCLUDES: readonly string[];
+  readonly audit: (
+    document: unknown,
+    options?: { readonly include?: readonly string[]; readonly profile?: string },
+  ) =>
+    | { readonly ok: true; readonly audit: Audit }
+    | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+  readonly readJson: (
+    bytes: Uint8Array,
+  ) => { readonly ok: true; readonly value: unknown } | { readonly ok: false; readonly problem: Problem };
+  readonly renderText: (audit: Audit, options: { readonly width: number; readonly color: boolean }) => string;
+  readonly renderProblems: (
+    document: string,
+    found: { readonly problems: readonly Problem[]; readonly total: number },
+    options: { readonly width: number; readonly color: boolean },
+  ) => string;
+  readonly plain: (text: string) => string;
+  readonly rules: () => readonly Listed[];
+  readonly profiles: () => readonly Listed[];
+  readonly materials: () => readonly Listed[];
+  readonly networkSchema: () => object;
+}
+
+/** An entry of a catalogue: whatever it holds, it has an id. */
+export interface Listed {
+  readonly id: string;
+  readonly title?: string;
+}

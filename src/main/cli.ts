@@ -1,0 +1,40 @@
+#!/usr/bin/env node
+import { createReadStream } from "node:fs";
+import { lstat } from "node:fs/promises";
+import type { WriteStream } from "node:tty";
+import { run } from "../cli/run.js";
+import type { Sink } from "../cli/surroundings.js";
+
+/** A standard stream as a sink: waits for a slow reader, and falls silent when the reader has gone away. */
+const sinkFor = (stream: WriteStream): Sink => {
+  let gone = false;
+  stream.on("error", (error: NodeJS.ErrnoException) => {
+    if (error.code !== "EPIPE") throw error;
+    gone = true;
+  });
+  return {
+    isTTY: stream.isTTY === true,
+    columns: stream.isTTY ? stream.columns : undefined,
+    write: (text) =>
+      gone || text === "" ? Promise.resolve() : new Promise((resolve) => void stream.write(text, () => resolve())),
+  };
+};
+
+process.exitCode = await run(process.argv.slice(2), {
+  stdin: process.stdin,
+  stdout: sinkFor(process.stdout),
+  stderr: sinkFor(process.stderr),
+  open: (path) => createReadStream(path),
+  exists: (path) =>
+    lstat(path).then(
+      () => true,
+      () => false,
+    ),
+  expand: async (pattern) => {
+    const { glob } = await import("tinyglobby");
+    const files = await glob(pattern, { expandDirectories: false, dot: false });
+    return files.sort(new Intl.Collator("en", { numeric: true }).compare);
+  },
+  library: () => import("../core/index.js"),
+  plainText: (process.env.NO_COLOR ?? "") !== "" || process.env.TERM === "dumb",
+});
