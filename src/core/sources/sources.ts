@@ -439,6 +439,12 @@ const register = [
     seen: "read",
   },
   {
+    id: "iapws-sr1-86",
+    title: "IAPWS SR1-86(1992), Saturation properties of ordinary water; IAPWS R1-76(2014), surface tension",
+    what: "Saturation pressure and densities of liquid and vapor; surface tension.",
+    seen: "memory",
+  },
+  {
     id: "iapws-if97",
     title: "IAPWS Industrial Formulation 1997, regions 1, 2 and 4",
     what: "Saturation pressure and enthalpy of vaporization.",
