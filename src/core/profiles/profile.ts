@@ -1,5 +1,5 @@
-import type { SourceId } from "../sources/sources.js";
 import type { QuantityKind } from "../quantity/speaker.js";
+import type { SourceId } from "../sources/sources.js";
 
 /** How sure the handbook is of a figure. `memory` must be checked against an official copy before anybody relies on it. */
 export type Confidence = "high" | "medium" | "low" | "memory" | "common-practice" | "derived" | "assumption" | "firm";
@@ -28,12 +28,27 @@ export interface SizeTable {
 
 /** Numeric limits by name (4-rules.md, Profiles). */
 export type LimitName =
-  | "fall.minimumGrade" | "fall.recommendedGrade" | "fall.minimumRunJudged" | "fall.backFallIgnored"
-  | "fall.poolShallow" /* fraction of the bore */ | "fall.poolShallowSmallBore" /* m, in bores of 25 mm and less */
-  | "capacity.maximumFill" | "capacity.riserFraction" | "capacity.manningN"
+  | "fall.minimumGrade"
+  | "fall.recommendedGrade"
+  | "fall.minimumRunJudged"
+  | "fall.backFallIgnored"
+  | "fall.poolShallow" /* fraction of the bore */
+  | "fall.poolShallowSmallBore" /* m, in bores of 25 mm and less */
+  | "capacity.maximumFill"
+  | "capacity.riserFraction"
+  | "capacity.manningN"
   | "load.ratePerCapacity" /* m³/s per W */
-  | "trap.drawThroughMargin" | "trap.blowThroughMargin" | "trap.evaporation" /* m/s */
-  | "size.minimum" /* DN number */;
+  | "trap.drawThroughMargin"
+  | "trap.blowThroughMargin"
+  | "trap.evaporation" /* m/s */
+  | "size.minimum" /* DN number */
+  | "outlet.airGapFactor" /* times the bore */
+  | "outlet.airGapMinimum"
+  | "overflow.afterRun" /* m³ per stopped coil */
+  | "access.reach"
+  | "access.reachTurn" /* degrees */
+  | "access.maximumLength"
+  | "access.maximumTurn" /* degrees */;
 
 export interface Profile {
   readonly id: string;

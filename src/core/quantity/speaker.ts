@@ -16,6 +16,7 @@ export type QuantityKind =
   | "ratio"
   | "angle"
   | "velocity" /* m/s | ft/s */
+  | "flow-per-capacity" /* L/h per kW | gal/h per ton: rules of thumb */
   | "duration" /* s, printed in minutes, hours or days */
   | "count";
 

@@ -63,14 +63,7 @@ const pressures = [
 
 const BTU = 1055.05585262; // J, International Table
 const kW = unit("kW", 1000, 1);
-const ton = unit("ton", 12_000 * BTU, 3600, [
-  "tons",
-  "tonofrefrigeration",
-  "tonsofrefrigeration",
-  "tr",
-  "rt",
-  "tonr",
-]);
+const ton = unit("ton", 12_000 * BTU, 3600, ["tons", "tonofrefrigeration", "tonsofrefrigeration", "tr", "rt", "tonr"]);
 const powers = [
   kW,
   unit("W", 1, 1, ["watt", "watts"]),
@@ -184,6 +177,14 @@ const durations = [
   unit("day", 86_400, 1, ["d", "days"]),
   unit("week", 604_800, 1, ["weeks"]),
 ];
+// L/h per kW is 1/3.6e9 m³/s per W; a rule of thumb is written as a flow per capacity
+const perKilowatt = unit("L/h per kW", 1, 3.6e9, ["l/h/kw"]);
+const perTon = unit("gal/h per ton", 3785.411784, 12_000e6 * BTU, ["gphperton", "gal/h/ton", "gph/ton"]);
+const ratesPerCapacity = [
+  perKilowatt,
+  perTon,
+  unit("gpm per ton", 3785.411784 * 60, 12_000e6 * BTU, ["gal/minperton", "gal/min/ton", "gpm/ton"]),
+];
 const one = unit("", 1, 1);
 
 interface KindOfUnit {
@@ -225,6 +226,13 @@ const KINDS: Readonly<Record<QuantityKind, KindOfUnit>> = {
   ratio: { called: "ratio", si: one, us: one, units: [percent], suggest: "a number from 0 to 1, or %" },
   angle: { called: "angle", si: degree, us: degree, units: angles, suggest: "deg" },
   velocity: { called: "velocity", si: velocities[0]!, us: velocities[1]!, units: velocities, suggest: "m/s or ft/s" },
+  "flow-per-capacity": {
+    called: "rate of condensate for a cooling capacity",
+    si: perKilowatt,
+    us: perTon,
+    units: ratesPerCapacity,
+    suggest: "L/h per kW or gal/h per ton",
+  },
   duration: { called: "duration", si: durations[0]!, us: durations[0]!, units: durations, suggest: "min, h or days" },
   count: { called: "number", si: one, us: one, units: [], suggest: "a bare number" },
 };
@@ -333,16 +341,13 @@ const plain = (text: string): string => {
 };
 
 const NUMBER = String.raw`(?:\d+[ -]\d+\/\d+|\d+\/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)`;
-const WHOLE = new RegExp(String.raw`^([+-]?) ?(${NUMBER})(.*)$`, "s");
+const WHOLE = new RegExp(`^([+-]?) ?(${NUMBER})(.*)$`, "s");
 const FEET_AND_INCHES = new RegExp(
   String.raw`^([+-]?) ?(\d+) ?(?:ft|feet|foot|')[ -]*(${NUMBER}) ?(?:in|inch|inches|")\.?$`,
   "i",
 );
 const ONE_IN = new RegExp(String.raw`^(${NUMBER}) ?(?::|(?:in|to) )\s*(${NUMBER})$`, "i");
-const RISE_PER_RUN = new RegExp(
-  String.raw`^([+-]?${NUMBER}) ?([a-z"']+) ?(?:/|per|in|for each) ?(${NUMBER}) ?([a-z'"]+)$`,
-  "i",
-);
+const RISE_PER_RUN = new RegExp(`^([+-]?${NUMBER}) ?([a-z"']+) ?(?:/|per|in|for each) ?(${NUMBER}) ?([a-z'"]+)$`, "i");
 const DN = new RegExp(`^dn ?[-/]? ?(${NUMBER})(?: ?mm)?$`, "i");
 const NPS = new RegExp(`^nps ?(${NUMBER}) ?(?:in|inch|inches|")?$`, "i");
 

@@ -1,0 +1,32 @@
+import { limitsWith } from "./base-limits.js";
+import type { Profile } from "./profile.js";
+
+/** Practice with DN sizes: no code table; hydraulics decide. */
+export const metric: Profile = {
+  id: "metric",
+  title: "Metric practice",
+  edition: "2026",
+  overridden: [],
+  limits: limitsWith({
+    "fall.minimumGrade": { value: 0.01, kind: "grade", source: "metric-practice", confidence: "common-practice" },
+    "fall.recommendedGrade": { value: 0.02, kind: "grade", source: "metric-practice", confidence: "common-practice" },
+    "capacity.maximumFill": { value: 0.5, kind: "ratio", source: "bs-en-12056-2", confidence: "memory" },
+    "size.minimum": { value: 20, kind: "size", source: "nt-specification", confidence: "high" },
+    "outlet.airGapFactor": { value: 2, kind: "ratio", source: "as-nzs-3500.2", confidence: "medium" },
+    "outlet.airGapMinimum": {
+      value: 0.0254,
+      kind: "dimension",
+      source: "common-practice",
+      confidence: "common-practice",
+    },
+    "access.maximumLength": { value: 30.48, kind: "length", source: "common-practice", confidence: "common-practice" },
+    "access.maximumTurn": { value: 135, kind: "angle", source: "common-practice", confidence: "common-practice" },
+  }),
+  codeTable: null,
+  aboveTable: "hydraulic",
+  practiceTable: null,
+  sizeBasis: "pipe-size",
+  ventRule: "trip",
+  sizeSystem: "dn",
+  severities: new Map(),
+};

@@ -1,0 +1,224 @@
+import { distance } from "fastest-levenshtein";
+import type { UnitSystem } from "../quantity/unit-system.js";
+import { parseQuantity } from "../quantity/units.js";
+import type { Limit, LimitName, Profile, SizeRow, SizeTable } from "./profile.js";
+import { profileById, profiles } from "./profiles.js";
+
+export interface OverrideProblem {
+  /** JSON pointer relative to the overrides: `/fall.minimumGrade`; empty: the base itself */
+  readonly pointer: string;
+  readonly code: "unknown-profile" | "unknown-field" | "bad-value" | "bad-unit";
+  readonly detail: string;
+  readonly hint: string;
+}
+
+export type ResolvedProfile =
+  | { readonly ok: true; readonly profile: Profile }
+  | { readonly ok: false; readonly problems: readonly OverrideProblem[] };
+
+/** What a limit may be, SI base: outside it the figure is a mistake. */
+const RANGES: Readonly<Record<LimitName, readonly [least: number, greatest: number]>> = {
+  "fall.minimumGrade": [0, 1],
+  "fall.recommendedGrade": [0, 1],
+  "fall.minimumRunJudged": [0, 1000],
+  "fall.backFallIgnored": [0, 0.1],
+  "fall.poolShallow": [0, 1],
+  "fall.poolShallowSmallBore": [0, 0.1],
+  "capacity.maximumFill": [0.01, 0.938],
+  "capacity.riserFraction": [0.01, 1],
+  "capacity.manningN": [0.001, 0.1],
+  "load.ratePerCapacity": [0, 1e-9],
+  "trap.drawThroughMargin": [0, 1],
+  "trap.blowThroughMargin": [0, 1],
+  "trap.evaporation": [1e-12, 1e-6],
+  "size.minimum": [1, 2000],
+  "outlet.airGapFactor": [0, 10],
+  "outlet.airGapMinimum": [0, 1],
+  "overflow.afterRun": [0, 1],
+  "access.reach": [0, 1000],
+  "access.reachTurn": [0, 3600],
+  "access.maximumLength": [0, 1000],
+  "access.maximumTurn": [0, 3600],
+};
+
+type Reading<T> =
+  | { readonly ok: true; readonly value: T }
+  | { readonly ok: false; readonly problem: Omit<OverrideProblem, "pointer">; readonly at?: string };
+
+const bad = (detail: string, hint: string, at = "", code: OverrideProblem["code"] = "bad-value"): Reading<never> => ({
+  ok: false,
+  problem: { code, detail, hint },
+  at,
+});
+
+const readFigure = (given: unknown, limit: Limit, system: UnitSystem): Reading<number> => {
+  if (typeof given !== "number" && typeof given !== "string")
+    return bad(`${limit.name} is a figure`, "write a number, or a string with its unit");
+  const parsed = parseQuantity(limit.kind, given, system);
+  if (!parsed.ok) return bad(parsed.detail, parsed.hint, "", "bad-unit");
+  const [least, greatest] = RANGES[limit.name as LimitName];
+  if (parsed.value < least || parsed.value > greatest)
+    return bad(`${String(given)} is out of range for ${limit.name}`, "check the figure and its unit");
+  return { ok: true, value: parsed.value };
+};
+
+const readWord = <W extends string>(given: unknown, words: readonly W[]): Reading<W> => {
+  const word = words.find((each) => each === given);
+  return word === undefined
+    ? bad("not one of the words it may be", `write one of ${words.map((each) => `"${each}"`).join(", ")}`)
+    : { ok: true, value: word };
+};
+
+const isRecord = (value: unknown): value is Readonly<Record<string, unknown>> =>
+  typeof value === "object" && value !== null && !Array.isArray(value);
+
+/** `[{ "upTo": "20 ton", "size": "3/4 in" }, …]`, both columns rising. */
+const readTable = (given: unknown, system: UnitSystem): Reading<SizeTable> => {
+  const hint = 'write rows such as [{ "upTo": "20 ton", "size": "3/4 in" }], each larger than the one before';
+  if (!Array.isArray(given) || given.length === 0 || given.length > 50)
+    return bad("a table of 1 to 50 rows is wanted", hint);
+  const rows: SizeRow[] = [];
+  for (const [index, row] of given.entries()) {
+    if (!isRecord(row)) return bad("a row is an object", hint, `/${index}`);
+    const { upTo, size } = row;
+    for (const key of Object.keys(row))
+      if (key !== "upTo" && key !== "size") return bad(`unknown field "${key}"`, hint, `/${index}`, "unknown-field");
+    if (
+      (typeof upTo !== "number" && typeof upTo !== "string") ||
+      (typeof size !== "number" && typeof size !== "string")
+    )
+      return bad("a row has upTo (a cooling capacity) and size", hint, `/${index}`);
+    const capacity = parseQuantity("cooling-capacity", upTo, system);
+    if (!capacity.ok) return bad(capacity.detail, capacity.hint, `/${index}/upTo`, "bad-unit");
+    const nominal = parseQuantity("size", size, system);
+    if (!nominal.ok) return bad(nominal.detail, nominal.hint, `/${index}/size`, "bad-unit");
+    const last = rows.at(-1);
+    if (capacity.value <= (last?.upTo ?? 0) || nominal.value < (last?.size ?? 1))
+      return bad("rows must rise", hint, `/${index}`);
+    rows.push({ upTo: capacity.value, size: nominal.value });
+  }
+  return { ok: true, value: { rows, source: "firm", confidence: "firm" } };
+};
+
+type Draft = { -readonly [K in keyof Profile]: Profile[K] };
+
+/** Overrides that are no single figure: how each is read and where it goes. */
+const OTHERS: ReadonlyMap<string, (given: unknown, draft: Draft, system: UnitSystem) => Reading<unknown>> = new Map<
+  string,
+  (given: unknown, draft: Draft, system: UnitSystem) => Reading<unknown>
+>([
+  [
+    "size.table",
+    (given, draft, system) => {
+      const read = readTable(given, system);
+      if (read.ok) draft.codeTable = read.value;
+      return read;
+    },
+  ],
+  [
+    "size.practice",
+    (given, draft, system) => {
+      const read = readTable(given, system);
+      if (read.ok) draft.practiceTable = read.value;
+      return read;
+    },
+  ],
+  [
+    "size.aboveTable",
+    (given, draft) => {
+      const read = readWord(given, ["hydraulic", "undetermined"]);
+      if (read.ok) draft.aboveTable = read.value;
+      return read;
+    },
+  ],
+  [
+    "size.minimumBasis",
+    (given, draft) => {
+      const read = readWord(given, ["pipe-size", "inside-diameter"]);
+      if (read.ok) draft.sizeBasis = read.value;
+      return read;
+    },
+  ],
+  [
+    "vent.rule",
+    (given, draft) => {
+      const read = readWord(given, ["trip", "rim", "spill-at-vent"]);
+      if (read.ok) draft.ventRule = read.value;
+      return read;
+    },
+  ],
+]);
+
+/** Names that overrides accept. */
+export const OVERRIDE_NAMES: readonly string[] = [...Object.keys(RANGES), ...OTHERS.keys()];
+
+const nearest = (name: string, known: readonly string[]): string =>
+  known.reduce((best, each) => (distance(name, each) < distance(name, best) ? each : best));
+
+const escapePointer = (token: string): string => token.replace(/~/g, "~0").replace(/\//g, "~1");
+
+/**
+ * A profile with the firm's own figures in place of the published ones.
+ * @param base id of a profile
+ * @param overrides by name of limit; numbers in the document's units or strings with a unit
+ * @param system what a bare number means
+ * @returns the profile (overridden figures have the source `firm`), or every problem with its pointer
+ */
+export const resolveProfile = (
+  base: string,
+  overrides: Readonly<Record<string, unknown>>,
+  system: UnitSystem,
+): ResolvedProfile => {
+  const found = profileById(base);
+  if (found === undefined) {
+    const ids = profiles.map(({ id }) => id);
+    return {
+      ok: false,
+      problems: [
+        {
+          pointer: "",
+          code: "unknown-profile",
+          detail: `no profile "${base.slice(0, 64)}"`,
+          hint: `profiles are ${ids.join(", ")}`,
+        },
+      ],
+    };
+  }
+  const entries = Object.entries(overrides);
+  if (entries.length === 0) return { ok: true, profile: found };
+  const draft: Draft = { ...found };
+  const limits = new Map(found.limits);
+  const problems: OverrideProblem[] = [];
+  const overridden: string[] = [];
+  for (const [name, given] of entries) {
+    const pointer = `/${escapePointer(name)}`;
+    const limit = found.limits.get(name as LimitName);
+    const other = OTHERS.get(name);
+    let read: Reading<unknown>;
+    if (limit !== undefined) {
+      const figure = readFigure(given, limit, system);
+      if (figure.ok)
+        limits.set(name as LimitName, {
+          ...limit,
+          value: figure.value,
+          source: "firm",
+          confidence: "firm",
+          overridden: true,
+        });
+      read = figure;
+    } else if (other !== undefined) read = other(given, draft, system);
+    else
+      read = bad(
+        `the profile has no "${name.slice(0, 64)}"`,
+        `did you mean "${nearest(name.slice(0, 64), OVERRIDE_NAMES)}"?`,
+        "",
+        "unknown-field",
+      );
+    if (read.ok) overridden.push(name);
+    else problems.push({ pointer: pointer + (read.at ?? ""), ...read.problem });
+  }
+  if (problems.length > 0) return { ok: false, problems };
+  draft.limits = limits;
+  draft.overridden = overridden.sort((a, b) => (a < b ? -1 : 1));
+  return { ok: true, profile: draft };
+};

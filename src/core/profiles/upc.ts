@@ -1,0 +1,23 @@
+import { CODE_ROWS, limitsWith, PRACTICE_TABLE } from "./base-limits.js";
+import type { Profile } from "./profile.js";
+
+/** Uniform Plumbing Code, section 814 (its twin in the Uniform Mechanical Code is section 310). */
+export const upc: Profile = {
+  id: "upc",
+  title: "Uniform Plumbing Code",
+  edition: "2024",
+  overridden: [],
+  limits: limitsWith({
+    "fall.minimumGrade": { value: 0.01, kind: "grade", source: "upc-814.1", confidence: "high" },
+    "size.minimum": { value: 20, kind: "size", source: "upc-814.3", confidence: "high" },
+    "outlet.airGapFactor": { value: 2, kind: "ratio", source: "ipc-802", confidence: "medium" },
+    "outlet.airGapMinimum": { value: 0.0254, kind: "dimension", source: "upc-801", confidence: "high" },
+  }),
+  codeTable: { rows: CODE_ROWS, source: "upc-814.3", confidence: "high" },
+  aboveTable: "undetermined",
+  practiceTable: PRACTICE_TABLE,
+  sizeBasis: "pipe-size",
+  ventRule: "trip",
+  sizeSystem: "nps",
+  severities: new Map(),
+};
