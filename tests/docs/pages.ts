@@ -1,0 +1,47 @@
+import { networkSchema } from "../../src/core/network/schema.js";
+import type { Limit, LimitName, Profile, SizeTable } from "../../src/core/profiles/profile.js";
+import { profiles } from "../../src/core/profiles/profiles.js";
+import { formatQuantity } from "../../src/core/quantity/format.js";
+import { sizeName } from "../../src/core/quantity/sizes.js";
+import { catalogue } from "../../src/core/rules/catalogue.js";
+import { sources } from "../../src/core/sources/sources.js";
+import { glossary } from "./glossary.js";
+import { type ProfileEntry, rulesPage } from "./rules-page.js";
+
+/** Every generated page by its file name, as it should be now. */
+export const pages = (): ReadonlyMap<string, string> =>
+  new Map([
+    ["glossary.md", glossary(networkSchema())],
+    ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
+  ]);
+
+const entryOf = (profile: Profile): ProfileEntry => ({
+  id: profile.id,
+  title: profile.title,
+  edition: profile.edition,
+  severity: (rule) => profile.severities.get(rule) ?? null,
+  limit: (name) => {
+    if (name === "size.table") return tableOf(profile, profile.codeTable);
+    if (name === "size.practice") return tableOf(profile, profile.practiceTable);
+    if (name === "size.aboveTable") return { figure: profile.aboveTable, source: "assumption" };
+    if (name === "vent.rule") return { figure: profile.ventRule, source: "common-practice" };
+    const limit = profile.limits.get(name as LimitName);
+    if (limit === undefined) throw new Error(`the rules name a limit ${name} that profile ${profile.id} does not have`);
+    const figure = limit.kind === "size" ? sizeName(limit.value, profile.sizeSystem) : bothSystems(limit);
+    return { figure, source: limit.source };
+  },
+});
+
+const bothSystems = ({ value, kind }: Limit): string => {
+  const [si, us] = [formatQuantity(value, kind, "si"), formatQuantity(value, kind, "us")];
+  // A grade in US units says the ratio too.
+  return si === us || kind === "grade" ? us : `${si}, ${us}`;
+};
+
+const tableOf = (profile: Profile, table: SizeTable | null) => {
+  if (table === null) return null;
+  const steps = table.rows.map(
+    ({ upTo, size }) => `${sizeName(size, profile.sizeSystem)} to ${formatQuantity(upTo, "cooling-capacity", "us")}`,
+  );
+  return { figure: steps.join(", "), source: table.source };
+};
