@@ -3,7 +3,7 @@ import { createReadStream } from "node:fs";
 import { lstat } from "node:fs/promises";
 import type { WriteStream } from "node:tty";
 import { run } from "../cli/run.js";
-import type { Sink } from "../cli/surroundings.js";
+import type { Sink, Surroundings } from "../cli/surroundings.js";
 
 /** A standard stream as a sink: waits for a slow reader, and falls silent when the reader has gone away. */
 const sinkFor = (stream: WriteStream): Sink => {
@@ -20,7 +20,7 @@ const sinkFor = (stream: WriteStream): Sink => {
   };
 };
 
-process.exitCode = await run(process.argv.slice(2), {
+const surroundings: Surroundings = {
   stdin: process.stdin,
   stdout: sinkFor(process.stdout),
   stderr: sinkFor(process.stderr),
@@ -37,4 +37,12 @@ process.exitCode = await run(process.argv.slice(2), {
   },
   library: () => import("../core/index.js"),
   plainText: (process.env.NO_COLOR ?? "") !== "" || process.env.TERM === "dumb",
-});
+};
+
+try {
+  process.exitCode = await run(process.argv.slice(2), surroundings);
+} catch (error) {
+  // Not 1: nobody may take a fault of the program for a finding.
+  console.error("drainward: a fault of this program:", error);
+  process.exitCode = 2;
+}

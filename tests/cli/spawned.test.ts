@@ -139,7 +139,7 @@ describe("the installed command line", () => {
   });
 
   it("loads neither the service nor what it stands on", () => {
-    const { stderr } = spawnSync(process.execPath, ["--trace-sync-io", program, "--help"], {
+    const { stderr } = spawnSync(process.execPath, [program, "--help"], {
       encoding: "utf8",
       env: { ...process.env, NODE_DEBUG: "esm,module" },
       maxBuffer: 2 ** 28,
