@@ -472,8 +472,8 @@ export const parseQuantity = (kind: QuantityKind, value: number | string, system
   if (parts === null)
     return refuse(`"${text.slice(0, 24)}" does not start with a number`, `write a number with ${wanted.suggest}`);
   const rest = parts[3]!;
-  if (/^,\d/.test(rest))
-    return refuse("a comma in a number", "write a decimal point, and no separator between thousands");
+  if (/^[ ,_']\d/.test(rest))
+    return refuse("a separator inside a number", "write a decimal point, and nothing between thousands");
   const amount = numberOf(parts[2]!);
   if (!Number.isFinite(amount)) return refuse("not a finite number", `write a finite ${wanted.called}`);
   const signed = parts[1] === "-" ? -amount : amount;
