@@ -124,7 +124,7 @@ export const wetBulb = (dryBulb: number, humidityRatio: number, pressure: number
     if (wetBulbBalance(dryBulb, middle, pressure) < humidityRatio) low = middle;
     else high = middle;
   }
-  return (low + high) / 2;
+  return Math.min(dryBulb, (low + high) / 2);
 };
 
 /** Enthalpy, 1.006 t + W (2501 + 1.86 t) kJ/kg (equation 30), in J per kg of dry air. */
@@ -175,7 +175,8 @@ export const moistAir = (air: AirStateInput, pressure: number): MoistAir => {
   const ratio = humidityRatioOf(air, pressure);
   return {
     humidityRatio: ratio,
-    dewPoint: dewPoint(ratio, pressure),
+    // at saturation the two agree but for the last digit
+    dewPoint: Math.min(air.dryBulb, dewPoint(ratio, pressure)),
     wetBulb: wetBulb(air.dryBulb, ratio, pressure),
     relativeHumidity: relativeHumidity(air.dryBulb, ratio, pressure),
     enthalpy: enthalpy(air.dryBulb, ratio),

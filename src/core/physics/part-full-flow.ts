@@ -173,8 +173,8 @@ export const colebrookWhiteVelocity = (
 };
 
 /**
- * Velocity by friction: laminar below Re 2300, above it the lesser of laminar and Colebrook-White, so that it is
- * continuous. Arguments as `colebrookWhiteVelocity`. m/s
+ * Velocity by friction: laminar below Re 2300, above it the lesser of laminar and Colebrook-White. In smooth pipes the
+ * velocity falls where the flow turns turbulent, as it does in nature. Arguments as `colebrookWhiteVelocity`. m/s
  */
 export const frictionVelocity = (
   diameter: number,
@@ -197,8 +197,26 @@ export const frictionFlow = (
   viscosity: number,
 ): number => flowArea(diameter, depth) * frictionVelocity(diameter, depth, grade, roughness, viscosity);
 
+/** Depth ratio below which area and hydraulic radius both grow with depth. */
+const DEPTH_RATIO_OF_GREATEST_RADIUS = 0.8128;
+
+/** Depth ratio below which laminar and turbulent flow both grow with depth. */
+const DEPTH_RATIO_SEARCHED = 0.87;
+
+/** First depth between `low` and `high` at which `reaches` becomes true. */
+const firstDepth = (low: number, high: number, reaches: (depth: number) => boolean): number => {
+  let [below, above] = [low, high];
+  for (let i = 0; i < 60; i += 1) {
+    const middle = (below + above) / 2;
+    if (reaches(middle)) above = middle;
+    else below = middle;
+  }
+  return (below + above) / 2;
+};
+
 /**
- * Depth of uniform flow by friction, the lower root (searched below 0.93 of the bore, where flow grows with depth).
+ * Depth of uniform flow by friction, the least that carries it: on the laminar branch where that reaches so far, else
+ * on the turbulent one (searched below 0.87 of the bore, where flow grows with depth on either branch).
  * @returns m; NaN where the flow is more than the pipe carries at that depth
  */
 export const frictionNormalDepth = (
@@ -209,15 +227,21 @@ export const frictionNormalDepth = (
   flow: number,
 ): number => {
   if (flow === 0) return 0;
-  let low = 0;
-  let high = 0.93 * diameter;
-  if (!(flow > 0) || frictionFlow(diameter, high, grade, roughness, viscosity) < flow) return Number.NaN;
-  for (let i = 0; i < 60; i += 1) {
-    const middle = (low + high) / 2;
-    if (frictionFlow(diameter, middle, grade, roughness, viscosity) < flow) low = middle;
-    else high = middle;
-  }
-  return (low + high) / 2;
+  if (!(flow > 0)) return Number.NaN;
+  const deepest = DEPTH_RATIO_OF_GREATEST_RADIUS * diameter;
+  const turbulent = (depth: number): boolean =>
+    reynoldsNumber(diameter, depth, laminarVelocity(diameter, depth, grade, viscosity), viscosity) >= LAMINAR_REYNOLDS;
+  const carries = (depth: number): boolean => frictionFlow(diameter, depth, grade, roughness, viscosity) >= flow;
+  const turn = turbulent(deepest) ? firstDepth(0, deepest, turbulent) : deepest;
+  const laminarFlow = flowArea(diameter, turn) * laminarVelocity(diameter, turn, grade, viscosity);
+  if (laminarFlow >= flow)
+    return firstDepth(
+      0,
+      turn,
+      (depth) => flowArea(diameter, depth) * laminarVelocity(diameter, depth, grade, viscosity) >= flow,
+    );
+  const high = DEPTH_RATIO_SEARCHED * diameter;
+  return carries(high) ? firstDepth(turn, high, carries) : Number.NaN;
 };
 
 /**

@@ -1,5 +1,7 @@
 import { headOf } from "./constants.js";
 
+/** A rising pool against the openings that it meets. Source: hydrostatics; conservation of volume. */
+
 /**
  * Level of the pool at which an opening under local pressure spills: rim + p/(ρg).
  * @param rim m @param gaugePressure Pa, negative under suction @param density kg/m³
