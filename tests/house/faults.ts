@@ -33,7 +33,7 @@ export const faults: readonly PlantedFault[] = [
   },
   {
     room: "core/sources",
-    what: "a work known from a quotation is listed as read",
+    what: "what is recalled from memory is listed as read",
     file: "src/core/sources/sources.ts",
     find: 'seen: "memory",\n  },\n  {\n    id: "firm"',
     replace: 'seen: "read",\n  },\n  {\n    id: "firm"',
