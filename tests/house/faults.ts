@@ -61,7 +61,7 @@ export const faults: readonly PlantedFault[] = [
     file: "src/core/materials/materials.ts",
     find: "outside - 2 * leastWall - Math.max(0.12 * leastWall, 0.02)",
     replace: "outside - 2 * leastWall",
-    test: "tests/core/materials",
+    test: "tests/published/tables.test.ts",
   },
   {
     room: "core/profiles",
@@ -69,7 +69,7 @@ export const faults: readonly PlantedFault[] = [
     file: "src/core/profiles/base-limits.ts",
     find: "[90, 32],",
     replace: "[100, 32],",
-    test: "tests/core/profiles",
+    test: "tests/published/codes.test.ts",
   },
   {
     room: "core/present",
