@@ -152,9 +152,10 @@ const plants: readonly ((site: Site) => void)[] = [
   // the gymnasium's two cassettes on one trap
   (site) => {
     for (const id of ["T-G1", "T-G2", "J-G1", "J-G2", "P-G12", "P-G13", "P-G22", "P-G23"]) site.remove(id);
-    const join = site.level("J-GYM");
-    const inlet = toMillimetre(join + 0.075);
-    const weir = toMillimetre(inlet - 0.015 - 0.045);
+    // the main's wye stands 6 mm below the foot of riser 1, the drain enters 30 mm above it and falls 43 mm
+    const vented = toMillimetre(site.level("B-01") - 0.006 + 0.03 + 0.043);
+    const weir = toMillimetre(vented + 0.008);
+    const inlet = toMillimetre(weir + 0.045 + 0.015);
     site.set(site.node("J-GYM"), { id: "J-GYM", elevation: inlet });
     site.set(site.pipe("P-G11"), { to: "J-GYM", length: 2, toInvert: toMillimetre(inlet + 0.008) });
     site.set(site.pipe("P-G21"), { to: "J-GYM", length: 2.5, toInvert: toMillimetre(inlet + 0.008) });
@@ -170,8 +171,8 @@ const plants: readonly ((site: Site) => void)[] = [
     site.addNode("T-GYM", {
       id: "V-GYM",
       kind: "point",
-      elevation: toMillimetre(weir - 0.008),
-      vent: { top: toMillimetre(join + 0.4), size: "3/4 in" },
+      elevation: vented,
+      vent: { top: toMillimetre(vented + 0.35), size: "3/4 in" },
     });
     const last = site.pipe("P-GYM");
     const { toInvert } = last;

@@ -488,7 +488,7 @@ const primed = (document: NetworkDocument): object => (document.stage === "as-bu
 const addGymnasium = (document: NetworkDocument, main: number): number => {
   const common = { floor: "G", zone: "common", owner: "association" };
   const { nodes, pipes } = document;
-  const join = toMillimetre(main + 0.035 + 0.054);
+  const join = toMillimetre(main + 0.035 + 0.104);
   const levels = { G1: toMillimetre(join + 0.02 + 0.054 + 0.067), G2: toMillimetre(join + 0.02 + 0.067 + 0.067) };
   for (const [name, length] of [
     ["G1", 2],
