@@ -1,4 +1,5 @@
 import type { Compiled } from "../graph/compiled.js";
+import { boreFamily, boreSettle } from "./air-readings.js";
 import type { Case, Family, Settle } from "./rule.js";
 
 /** A level that was measured: whose tolerance it carries, and where the document states it. */
@@ -35,25 +36,16 @@ export const reMeasure = (net: Compiled, levels: readonly MeasuredLevel[], margi
   return [...uncertain.keys()].map((pointer) => ({ pointer, within: share }));
 };
 
-/**
- * What is lacking where a bore is unknown: `missing` where nobody gave size and material, `method` where they are given
- * and no table has a bore for them.
- */
-export const boresLacking = (c: Case, pipes: readonly number[]): { family: Family; settledBy: Settle[] } | null => {
+/** What is lacking where bores are unknown: those that nobody gave first, else those that no table has; null: none. */
+export const boresLacking = (
+  c: Case,
+  pipes: readonly number[],
+): { readonly family: Family; readonly settledBy: Settle[] } | null => {
   const lacking = pipes.filter((pipe) => Number.isNaN(c.facts.geometry.bore[pipe]));
   if (lacking.length === 0) return null;
-  const ungiven = lacking.filter((pipe) => {
-    const { size, material } = c.net.pipes[pipe];
-    return size === null || material === null;
-  });
-  const family: Family = ungiven.length > 0 ? "missing" : "method";
+  const family: Family = lacking.some((pipe) => boreFamily(c, pipe) === "missing") ? "missing" : "method";
   return {
     family,
-    settledBy: (family === "missing" ? ungiven : lacking).map((pipe) => {
-      const pointer = `${c.net.pipes[pipe].pointer}/insideDiameter`;
-      return family === "missing"
-        ? { pointer }
-        : { pointer, decision: "State the inside diameter: no table gives a bore for this material and size." };
-    }),
+    settledBy: lacking.filter((pipe) => boreFamily(c, pipe) === family).map((pipe) => boreSettle(c, pipe)),
   };
 };
