@@ -1,0 +1,27 @@
+/** Times of repeated runs: the median, and the spread between the quickest and the slowest, in milliseconds. */
+export interface Timing {
+  readonly median: number;
+  readonly least: number;
+  readonly most: number;
+}
+
+export const timingOf = (milliseconds: readonly number[]): Timing => {
+  const sorted = [...milliseconds].sort((a, b) => a - b);
+  return { median: sorted[sorted.length >> 1]!, least: sorted[0]!, most: sorted[sorted.length - 1]! };
+};
+
+const collect = (globalThis as { gc?: () => void }).gc;
+
+/** Runs `work` twice to warm up, then `runs` times; garbage of the run before is collected outside the clock. */
+export const measure = (work: () => unknown, runs: number): Timing => {
+  work();
+  work();
+  const times: number[] = [];
+  for (let run = 0; run < runs; run++) {
+    collect?.();
+    const start = performance.now();
+    work();
+    times.push(performance.now() - start);
+  }
+  return timingOf(times);
+};
