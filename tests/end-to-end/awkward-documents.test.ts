@@ -147,7 +147,7 @@ describe("ids that plain objects already have", () => {
 });
 
 const pipeIds = (answer: ReturnType<typeof answered>): string[] =>
-  (answer.facts?.pipes as { id: string }[]).map(({ id }) => id);
+  ((answer.facts?.pipes ?? []) as { id: string }[]).map(({ id }) => id);
 
 describe("400 000 nested brackets", () => {
   const text = nestedBrackets(400_000);
