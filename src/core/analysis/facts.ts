@@ -1,4 +1,5 @@
 import type { Interval } from "../quantity/interval.js";
+import type { Geometry } from "./geometry.js";
 
 /**
  * What the analyses found. Indices are those of the compiled network (ranks in natural order); per-node, per-pipe and
@@ -6,6 +7,7 @@ import type { Interval } from "../quantity/interval.js";
  * meaning. Best values (tolerance 0) unless a name ends in Low/High or the field is an Interval.
  */
 export interface Facts {
+  readonly geometry: Geometry;
   readonly water: StandingWater;
   readonly topology: Topology;
   readonly fall: FallFacts;
@@ -125,6 +127,8 @@ export interface StandingWater {
   readonly fromClosure: Uint8Array;
   readonly toClosure: Uint8Array;
   readonly pools: readonly Pool[];
+  /** places that are dry at best values but would hold a pool at the wettest end of the tolerance */
+  readonly possiblePools: readonly PossiblePool[];
   /** pipe end (pipe*2 from, pipe*2+1 to) → pool index, -1 */
   readonly poolOfEnd: Int32Array;
   /** node → pool index, -1 */
@@ -133,6 +137,14 @@ export interface StandingWater {
 
 /** Bits: 1 closed at best values, 2 closed at the wettest end of the tolerance, 4 closed at the driest end, 8 bore unknown (doubtful). */
 export const CLOSURE = { best: 1, wettest: 2, driest: 4, unknownBore: 8 } as const;
+
+export interface PossiblePool {
+  readonly node: number;
+  readonly pipes: readonly number[];
+  readonly maxDepthHigh: number;
+  /** null where an unknown bore decides */
+  readonly classWettest: "shallow" | "deep" | "sealing" | null;
+}
 
 export interface Pool {
   /** lowest wet node; the pool's id */
@@ -176,6 +188,9 @@ export interface SealFacts {
   readonly countOnPath: Int32Array;
   /** coil → 1 where a doubtful closure (tolerance or unknown bore) lies on its path */
   readonly doubtfulOnPath: Uint8Array;
+  /** coil → drop and seal that a water trap at this coil needs (A6, with the margins), whether it has one or not; NaN static unknown */
+  readonly dropNeededAt: Float64Array;
+  readonly sealNeededAt: Float64Array;
   /** coil → elevation that a vent top must pass, NaN unknown or not asked by the profile */
   readonly leastVentTop: Float64Array;
   /** coil → lowest trip level of a working device at its pan, NaN none or unknown */

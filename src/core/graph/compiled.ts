@@ -1,7 +1,19 @@
 import type { Model, ModelNode, ModelPipe } from "../network/model.js";
 
-/** Node kinds as small integers, in the order of NODE_KINDS. */
-export const KIND = { coil: 0, trap: 1, junction: 2, bend: 3, reducer: 4, point: 5, vent: 6, cleanout: 7, pump: 8, outlet: 9 } as const;
+/** Node kinds as small integers. */
+export const KIND = {
+  coil: 0,
+  trap: 1,
+  junction: 2,
+  bend: 3,
+  reducer: 4,
+  point: 5,
+  vent: 6,
+  cleanout: 7,
+  pump: 8,
+  outlet: 9,
+} as const;
+
 /** Pipe roles as small integers. */
 export const ROLE = { drain: 0, vent: 1, secondary: 2, auxiliary: 3, pressure: 4, access: 5 } as const;
 
@@ -15,6 +27,8 @@ export interface Compiled {
   readonly pipeCount: number;
   readonly nodes: readonly ModelNode[];
   readonly pipes: readonly ModelPipe[];
+  /** index into model.nodes → node index */
+  readonly nodeRank: Int32Array;
   /** node: KIND */
   readonly kind: Uint8Array;
   /** node: invert */
@@ -31,20 +45,34 @@ export interface Compiled {
   readonly fromOwn: Uint8Array;
   readonly toOwn: Uint8Array;
   readonly length: Float64Array;
-  /** drains leaving / entering a node, compressed rows: pipes of node n are list[start[n]] … list[start[n+1]-1], ascending */
+  /** pipes of role drain leaving / entering a node, ascending */
   readonly drainsOut: Rows;
   readonly drainsIn: Rows;
-  /** every pipe of any role touching a node (at its from end: pipe*2, at its to end: pipe*2+1) */
+  /** every pipe end at a node: pipe*2 for its from end, pipe*2+1 for its to end, ascending */
   readonly ends: Rows;
+  /**
+   * What carries water away from a node: its drains; where there are none, a pump's discharge; where there is neither
+   * and the node is no coil, its secondary and auxiliary pipes (a second line's own path).
+   */
+  readonly waysOut: Rows;
   /** fan coils, ascending node indices */
   readonly coils: Int32Array;
-  /** nodes in drain order (upstream before downstream) over all drains; nodes on a cycle are left out */
-  readonly order: Int32Array;
-  /** strongly connected groups of drains, each a list of nodes ascending, groups by first node */
+  /** node → position in coils, -1 */
+  readonly coilAt: Int32Array;
+  /**
+   * Nodes with every way out before the nodes that it leaves (downstream first), pumps and outlets being ends, nodes on
+   * a cycle placed as if they were ends.
+   */
+  readonly downstreamFirst: Int32Array;
+  /** node → 1 where it lies on a cycle of drains that no pump interrupts */
+  readonly onStandingCycle: Uint8Array;
+  /** strongly connected groups of drains and discharges, each ascending, by first node */
   readonly cycles: readonly (readonly number[])[];
+  /** node → 1 where it is in one of them */
   readonly onCycle: Uint8Array;
 }
 
+/** Compressed rows: the items of n are list[start[n]] … list[start[n + 1] - 1]. */
 export interface Rows {
   readonly start: Int32Array;
   readonly list: Int32Array;

@@ -1,0 +1,24 @@
+import type { Compiled } from "../graph/compiled.js";
+import type { Profile } from "../profiles/profile.js";
+import { airSpaces } from "./air.js";
+import { capacities } from "./capacity.js";
+import type { Facts } from "./facts.js";
+import { fallFacts } from "./fall.js";
+import { geometry } from "./geometry.js";
+import { loads } from "./loads.js";
+import { seals } from "./seals.js";
+import { standingWater } from "./standing-water.js";
+import { topology } from "./topology.js";
+
+/** Every analysis, each on what those before it found. */
+export function analyse(net: Compiled, profile: Profile): Facts {
+  const shape = geometry(net);
+  const water = standingWater(net, profile, shape);
+  const ways = topology(net, water);
+  const fall = fallFacts(net, profile, shape, ways);
+  const load = loads(net, profile, ways);
+  const capacity = capacities(net, profile, shape, ways, load);
+  const sealFacts = seals(net, profile, shape, water, ways);
+  const air = airSpaces(net, shape, water, ways, load, capacity);
+  return { geometry: shape, water, topology: ways, fall, seals: sealFacts, loads: load, capacity, air };
+}

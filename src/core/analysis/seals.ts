@@ -1,0 +1,252 @@
+import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
+import { boreArea } from "../physics/circle.js";
+import { headOf, pressureOf } from "../physics/constants.js";
+import { breakingHead, outletLegFall, panStanding, primingVolume } from "../physics/trap-statics.js";
+import { limitOf, type Profile } from "../profiles/profile.js";
+import { CLOSURE, type SealFact, type SealFacts, type StandingWater, type Topology } from "./facts.js";
+import type { Geometry } from "./geometry.js";
+import { pressureAt, waterTrapNeed } from "./trap-need.js";
+
+/** mm a day in m/s. */
+const SECONDS_PER_DAY = 86_400;
+/** Evaporation of an idle seal, m a day: the fastest and the slowest that published figures and diffusion allow. */
+const FASTEST = 0.004;
+const SLOWEST = 0.0003;
+
+/** A trap holds a seal unless it is known to be empty or to have no depth. */
+export function isSealed(net: Compiled, node: number): boolean {
+  const trap = net.nodes[node].trap;
+  if (trap === null) return false;
+  return trap.sealType !== "water" || (trap.primed !== false && trap.sealDepth !== 0);
+}
+
+/** Statics of every trap and of every sag that seals, and which of them lie on each coil's way. */
+export function seals(
+  net: Compiled,
+  profile: Profile,
+  shape: Geometry,
+  water: StandingWater,
+  ways: Topology,
+): SealFacts {
+  const coilsOfTrap = new Map<number, number[]>();
+  ways.firstTrap.forEach((trap, c) => {
+    if (trap < 0) return;
+    const list = coilsOfTrap.get(trap);
+    if (list) list.push(c);
+    else coilsOfTrap.set(trap, [c]);
+  });
+
+  const list: SealFact[] = [];
+  const ofTrap = new Int32Array(net.nodeCount).fill(-1);
+  const ofPool = new Int32Array(water.pools.length).fill(-1);
+  for (let node = 0; node < net.nodeCount; node++) {
+    if (net.kind[node] !== KIND.trap) continue;
+    ofTrap[node] = list.length;
+    list.push(trapFact(net, profile, shape, node, coilsOfTrap.get(node) ?? [], ways));
+  }
+  // A path crosses a pool where one of its own pipes has a closed end in it.
+  const crossing = (p: number): number[] => {
+    const found: number[] = [];
+    for (const end of [2 * p, 2 * p + 1]) {
+      const bits = (end & 1 ? water.toClosure : water.fromClosure)[p];
+      const pool = water.poolOfEnd[end];
+      if (bits & CLOSURE.best && pool >= 0 && ofPool[pool] >= 0 && !found.includes(ofPool[pool]))
+        found.push(ofPool[pool]);
+    }
+    return found;
+  };
+  water.pools.forEach((pool, i) => {
+    if (pool.class !== "sealing") return;
+    ofPool[i] = list.length;
+    list.push(poolFact(pool.sealDepth, pool.level, i, []));
+  });
+
+  const onPath = (c: number): Int32Array => {
+    const met = new Set<number>();
+    for (const p of ways.path(c)) {
+      for (const seal of crossing(p)) met.add(seal);
+      const node = net.to[p];
+      if (ofTrap[node] >= 0 && list[ofTrap[node]].sealed) met.add(ofTrap[node]);
+    }
+    return Int32Array.from(met);
+  };
+  const count = net.coils.length;
+  const countOnPath = new Int32Array(count);
+  const doubtfulOnPath = new Uint8Array(count);
+  const coilsOfPool = new Map<number, number[]>();
+  const doubtful = doubtfulEnds(net, water);
+  for (let c = 0; c < count; c++) {
+    const seals = onPath(c);
+    countOnPath[c] = seals.length;
+    for (const seal of seals) {
+      if (list[seal].pool < 0) continue;
+      const coils = coilsOfPool.get(seal);
+      if (coils) coils.push(c);
+      else coilsOfPool.set(seal, [c]);
+    }
+    if (doubtful !== null) doubtfulOnPath[c] = ways.path(c).some((p) => doubtful[p] === 1) ? 1 : 0;
+  }
+  for (const [seal, coils] of coilsOfPool)
+    list[seal] = poolFact(list[seal].sealDepth, list[seal].weirElevation, list[seal].pool, coils);
+
+  const dropNeededAt = new Float64Array(count);
+  const sealNeededAt = new Float64Array(count);
+  for (let c = 0; c < count; c++) {
+    const need = waterTrapNeed(net.nodes[net.coils[c]].coil!, profile);
+    dropNeededAt[c] = need.drop;
+    sealNeededAt[c] = need.seal;
+  }
+  const { leastVentTop, lowestTrip } = ventTops(net, profile);
+  return {
+    list,
+    ofTrap,
+    ofPool,
+    onPath,
+    countOnPath,
+    doubtfulOnPath,
+    dropNeededAt,
+    sealNeededAt,
+    leastVentTop,
+    lowestTrip,
+  };
+}
+
+/** Pipes with an end whose closure the tolerance or an unknown bore leaves open; null: none. */
+function doubtfulEnds(net: Compiled, water: StandingWater): Uint8Array | null {
+  let any = false;
+  const doubt = new Uint8Array(net.pipeCount);
+  const isDoubtful = (bits: number) => ((bits & CLOSURE.wettest) !== 0) !== ((bits & CLOSURE.driest) !== 0);
+  for (let p = 0; p < net.pipeCount; p++) {
+    if (!isDoubtful(water.fromClosure[p]) && !isDoubtful(water.toClosure[p])) continue;
+    doubt[p] = 1;
+    any = true;
+  }
+  return any ? doubt : null;
+}
+
+const NOTHING = {
+  drop: NaN,
+  dropTolerance: 0,
+  staticPressure: NaN,
+  head: NaN,
+  panStanding: NaN,
+  dropMargin: NaN,
+  sealMarginStart: NaN,
+  dropNeeded: NaN,
+  sealNeeded: NaN,
+  drainsUpTo: NaN,
+  holdsAtStart: NaN,
+  blowsOutAt: NaN,
+  primingVolume: NaN,
+  daysToOpen: null,
+} as const;
+
+const poolFact = (sealDepth: number, level: number, pool: number, coils: readonly number[]): SealFact => ({
+  ...NOTHING,
+  kind: "unintended",
+  trap: -1,
+  pool,
+  sealed: true,
+  coils,
+  governing: -1,
+  sealDepth,
+  weirElevation: level,
+});
+
+function trapFact(
+  net: Compiled,
+  profile: Profile,
+  shape: Geometry,
+  node: number,
+  coils: readonly number[],
+  ways: Topology,
+): SealFact {
+  const trap = net.nodes[node].trap!;
+  const isWater = trap.sealType === "water";
+  const seal = isWater ? (trap.sealDepth ?? NaN) : NaN;
+  const coilOf = (c: number) => net.nodes[net.coils[c]].coil!;
+  // The hardest-worked coil governs; where one static is unknown nobody can tell which that is.
+  const known = coils.every((c) => coilOf(c).panStatic !== null);
+  let governing = coils.length === 1 ? coils[0] : -1;
+  if (coils.length > 1 && known)
+    governing = coils.reduce((a, b) => (Math.abs(coilOf(b).panStatic!) > Math.abs(coilOf(a).panStatic!) ? b : a));
+  const p = governing < 0 ? NaN : (coilOf(governing).panStatic ?? NaN);
+  const pressure = governing < 0 ? "unknown" : pressureAt(coilOf(governing));
+  const h = headOf(Math.abs(p));
+  const pan = governing < 0 ? -1 : net.coils[governing];
+  const drop = pan < 0 ? NaN : net.z[pan] - net.z[node];
+
+  const [boreIn, boreOut] = legBores(net, shape, node, governing, ways);
+  const areaIn = boreArea(boreIn);
+  const areaOut = boreArea(boreOut);
+  const suction = pressure === "suction";
+  const pushed = pressure === "pressure";
+  const opening = isWater ? 0 : headOf(trap.opensAt ?? NaN);
+  const need = governing < 0 ? null : waterTrapNeed(coilOf(governing), profile);
+  let dropNeeded = NaN;
+  if (need !== null && isWater && (suction || pushed)) dropNeeded = need.drop;
+  if (need !== null && !isWater && pressure !== "unknown")
+    dropNeeded = Math.max((suction ? h : 0) + opening, coilOf(governing).trapRequirement?.drop ?? 0);
+  const evaporation = limitOf(profile, "trap.evaporation").value * SECONDS_PER_DAY;
+  return {
+    kind: "trap",
+    trap: node,
+    pool: -1,
+    sealed: isSealed(net, node),
+    coils,
+    governing,
+    sealDepth: seal,
+    weirElevation: net.z[node],
+    drop,
+    dropTolerance: pan < 0 ? 0 : net.tolerance[pan] + net.tolerance[node],
+    staticPressure: p,
+    head: h,
+    panStanding: pressure === "unknown" ? NaN : suction ? panStanding(h + opening, drop) : 0,
+    dropMargin: suction ? drop - h : NaN,
+    sealMarginStart: suction ? seal - outletLegFall(h, areaIn, areaOut) : pushed ? seal - h : NaN,
+    dropNeeded,
+    sealNeeded: isWater && need !== null && (suction || pushed) ? need.seal : NaN,
+    drainsUpTo: suction ? pressureOf(drop - opening) : NaN,
+    holdsAtStart: suction ? pressureOf(breakingHead(seal, areaIn, areaOut)) : NaN,
+    blowsOutAt: pushed ? pressureOf(seal) : NaN,
+    primingVolume: isWater ? primingVolume(seal, boreIn, boreOut) : NaN,
+    daysToOpen: Number.isNaN(seal) ? null : { low: seal / FASTEST, best: seal / evaporation, high: seal / SLOWEST },
+  };
+}
+
+/** Bores of the legs at the moving surfaces: as stated, else of the pipe that enters (on the governing coil's path) and leaves. */
+function legBores(net: Compiled, shape: Geometry, node: number, governing: number, ways: Topology): [number, number] {
+  const trap = net.nodes[node].trap!;
+  let enters = net.drainsIn.list[net.drainsIn.start[node]];
+  if (trap.inletLegSize === null && governing >= 0 && net.drainsIn.start[node + 1] - net.drainsIn.start[node] > 1)
+    enters = ways.path(governing).find((p) => net.to[p] === node) ?? enters;
+  const leaves = ways.next[node];
+  return [
+    trap.inletLegSize ?? (enters === undefined ? NaN : shape.bore[enters]),
+    trap.outletLegSize ?? (leaves < 0 || net.role[leaves] !== ROLE.drain ? NaN : shape.bore[leaves]),
+  ];
+}
+
+/** For each coil the level that a vent top on its branch must pass: its lowest working switch, else its rim. */
+function ventTops(net: Compiled, profile: Profile) {
+  const count = net.coils.length;
+  const lowestTrip = new Float64Array(count).fill(NaN);
+  const unknownTrip = new Uint8Array(count);
+  for (const device of net.model.devices) {
+    const c = net.coilAt[net.nodeRank[device.at]];
+    if (c < 0 || device.seat === "auxiliary-pan" || device.seat === "main") continue;
+    if (device.state === "jumpered" || device.state === "failed") continue;
+    if (device.tripLevel === null) unknownTrip[c] = 1;
+    else if (!(lowestTrip[c] <= device.tripLevel)) lowestTrip[c] = device.tripLevel;
+  }
+  const leastVentTop = new Float64Array(count).fill(NaN);
+  for (let c = 0; c < count; c++) {
+    if (unknownTrip[c]) lowestTrip[c] = NaN;
+    const coil = net.nodes[net.coils[c]].coil!;
+    if (profile.ventRule === "spill-at-vent" || coil.panStatic === null) continue;
+    const rim = net.z[net.coils[c]] + (coil.pan.rimHeight ?? NaN);
+    const watched = profile.ventRule === "trip" && (unknownTrip[c] === 1 || !Number.isNaN(lowestTrip[c]));
+    leastVentTop[c] = (watched ? lowestTrip[c] : rim) + headOf(Math.max(0, coil.panStatic));
+  }
+  return { leastVentTop, lowestTrip };
+}
