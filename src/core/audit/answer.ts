@@ -1,9 +1,19 @@
 // The answer's shape (6-answer): types first; the zod schema stands in answer-schema.ts and a test says both agree.
-import type { Family, Kind, Outcome, Severity } from "../rules/rule.js";
+
 import type { Stage } from "../network/model.js";
+import type { Family, Kind, Outcome, Severity } from "../rules/rule.js";
 
 export const INCLUDES = [
-  "fanCoils", "pipes", "nodes", "runs", "pools", "seals", "airSpaces", "airSpacesAtFlow", "topology", "paths",
+  "fanCoils",
+  "pipes",
+  "nodes",
+  "runs",
+  "pools",
+  "seals",
+  "airSpaces",
+  "airSpacesAtFlow",
+  "topology",
+  "paths",
 ] as const;
 export type Include = (typeof INCLUDES)[number];
 
@@ -19,10 +29,17 @@ export interface Audit {
   readonly decidedShare: number | null;
   readonly findings: readonly AuditFinding[];
   readonly rules: readonly RuleTally[];
-  readonly toSurvey: readonly { readonly pointer: string; readonly for: readonly string[]; readonly within: number | null }[];
+  readonly toSurvey: readonly {
+    readonly pointer: string;
+    readonly for: readonly string[];
+    readonly within: number | null;
+  }[];
   readonly assumptions: readonly {
-    readonly name: string; readonly value: number | string | boolean; readonly unit: string | null;
-    readonly appliesTo: readonly string[]; readonly source: string;
+    readonly name: string;
+    readonly value: number | string | boolean;
+    readonly unit: string | null;
+    readonly appliesTo: readonly string[];
+    readonly source: string;
   }[];
   readonly cautions: readonly string[];
   /** only where `include` asks; keys as in INCLUDES */
@@ -47,18 +64,32 @@ export interface AuditFinding {
   readonly subject: AuditSubject;
   readonly message: string;
   readonly evidence: readonly {
-    readonly name: string; readonly low: number; readonly best: number; readonly high: number; readonly unit: string;
-    readonly limit?: { readonly name: string; readonly value: number; readonly source: string };
-    readonly margin?: number; readonly from: readonly string[];
+    readonly name: string;
+    readonly low: number | null;
+    readonly best: number | null;
+    readonly high: number | null;
+    readonly unit: string;
+    readonly limit?: { readonly name: string; readonly value: number | null; readonly source: string };
+    readonly margin?: number | null;
+    readonly from: readonly string[];
   }[];
   readonly sources: readonly string[];
   readonly consequences: readonly {
-    readonly rule: string; readonly severity: Severity; readonly subject: AuditSubject; readonly message: string;
+    readonly rule: string;
+    readonly severity: Severity;
+    readonly subject: AuditSubject;
+    readonly message: string;
   }[];
   readonly remedy: readonly {
-    readonly action: string; readonly on: string; readonly amount?: number; readonly unit?: string;
+    readonly action: string;
+    readonly on: string;
+    readonly amount?: number;
+    readonly unit?: string;
+    /** what the amount is, where the action alone does not tell: "seal depth", "drop" */
+    readonly what?: string;
     /** a sentence in the document's units */
-    readonly text: string; readonly clears: readonly string[];
+    readonly text: string;
+    readonly clears: readonly string[];
   }[];
 }
 

@@ -1,0 +1,219 @@
+import type { AirPartition, Facts, SealFact } from "../analysis/facts.js";
+import { RATE_BASIS } from "../analysis/facts.js";
+import { type Compiled, ROLE } from "../graph/compiled.js";
+import { isMetricPlastic } from "../materials/materials.js";
+import type { Profile } from "../profiles/profile.js";
+import { outsideDiameterName, sizeName } from "../quantity/sizes.js";
+import type { Include } from "./answer.js";
+
+/** Not computable and without meaning are null in the answer; −0 is 0. */
+const num = (value: number): number | null => (Number.isFinite(value) ? value + 0 : null);
+
+interface View {
+  readonly net: Compiled;
+  readonly facts: Facts;
+  readonly profile: Profile;
+}
+
+/** The facts as lists under ids, in natural order, SI base units. Only what is asked for is made. */
+export function factsView(view: View, words: ReadonlySet<Include>): Partial<Record<Include, unknown>> {
+  const all: Partial<Record<Include, unknown>> = {};
+  for (const word of Object.keys(MAKERS) as Include[]) if (words.has(word)) all[word] = MAKERS[word](view);
+  return all;
+}
+
+const MAKERS: Readonly<Record<Include, (view: View) => unknown>> = {
+  topology: ({ net, facts: { topology: t } }) => ({
+    cycles: t.cycles.map((group) => group.map((i) => nodeId(net, i))),
+    splits: t.splits.map((i) => nodeId(net, i)),
+    deadLegs: t.deadLegs.map((p) => pipeId(net, p)),
+    orphans: t.orphans.map((i) => nodeId(net, i)),
+  }),
+  fanCoils,
+  pipes,
+  nodes: ({ net, facts }) =>
+    Array.from(net.nodes, ({ id }, i) => {
+      const depth = facts.water.level[i] - net.z[i];
+      return {
+        id,
+        elevation: num(net.z[i]),
+        standingWaterLevel: num(facts.water.level[i]),
+        standingDepth: num(depth > 1e-6 ? depth : depth <= 1e-6 ? 0 : NaN),
+      };
+    }),
+  runs: ({ net, facts }) =>
+    facts.fall.runs.map((run) => ({
+      id: pipeId(net, run.pipes[run.pipes.length - 1]),
+      pipes: run.pipes.map((p) => pipeId(net, p)),
+      length: num(run.length),
+      fall: num(run.fall),
+      grade: num(run.grade),
+      gradeLow: num(run.gradeLow),
+      gradeHigh: num(run.gradeHigh),
+    })),
+  pools: ({ net, facts }) =>
+    facts.water.pools.map((pool) => ({
+      id: nodeId(net, pool.node),
+      cause: pool.cause,
+      level: num(pool.level),
+      maxDepth: num(pool.maxDepth),
+      volume: num(pool.volume),
+      weir: pool.weir < 0 ? null : nodeId(net, pool.weir),
+      nodes: pool.nodes.map((i) => nodeId(net, i)),
+      pipes: pool.pipes.map((p) => pipeId(net, p)),
+      class: pool.class,
+      sealDepth: num(pool.sealDepth),
+      airGap: num(pool.airGap),
+      raiseBy: num(pool.raiseBy),
+    })),
+  seals: ({ net, facts }) => facts.seals.list.map((seal) => sealView(net, facts, seal)),
+  airSpaces: ({ net, facts }) => spaces(net, facts.air.best),
+  airSpacesAtFlow: ({ net, facts }) => spaces(net, facts.air.atFlow),
+  paths,
+};
+
+const nodeId = (net: Compiled, i: number): string => net.nodes[i].id;
+const pipeId = (net: Compiled, p: number): string => net.pipes[p].id;
+const orNull = (net: Compiled, i: number): string | null => (i < 0 ? null : nodeId(net, i));
+
+function fanCoils({ net, facts }: View) {
+  const { topology, fall, loads, seals } = facts;
+  return Array.from(net.coils, (node, c) => {
+    const own = fall.coils[c];
+    const lost = topology.intoCycle[node] === 1;
+    return {
+      id: nodeId(net, node),
+      outlet: orNull(net, topology.outlet[node]),
+      pathPipes: Array.from(topology.path(c), (p) => pipeId(net, p)),
+      pathLength: num(own.pathLength),
+      hops: own.hops,
+      fall: num(own.fall),
+      meanGrade: num(own.meanGrade),
+      leastGrade: num(own.leastGrade),
+      fallBudget: lost ? null : num(own.fallBudget),
+      fallBudgetToJoiningPoint: num(own.fallBudgetToJoiningPoint),
+      stretches: own.stretches.map((s) => ({
+        from: nodeId(net, s.from),
+        to: nodeId(net, s.to),
+        budget: num(s.budget.best),
+      })),
+      shortfall: num(own.shortfall),
+      joiningPoint: orNull(net, topology.joiningPoint[c]),
+      leastVentTop: num(seals.leastVentTop[c]),
+      condensateRate: num(loads.rate[c]),
+      coolingCapacity: num(loads.capacity[c]),
+      rateBasis: RATE_BASIS[loads.basis[c]] ?? null,
+      traps: Array.from(topology.traps(c), (i) => nodeId(net, i)),
+      sealsOnPath: seals.countOnPath[c],
+    };
+  });
+}
+
+function pipes({ net, facts, profile }: View) {
+  const { topology, fall, loads, capacity, water } = facts;
+  return net.pipes.map((pipe, p) => {
+    const named = (size: number) =>
+      size === 0
+        ? null
+        : pipe.material !== null && isMetricPlastic(pipe.material)
+          ? outsideDiameterName(size)
+          : sizeName(size, profile.sizeSystem);
+    const nominal = (size: number) => (size === 0 ? null : sizeName(size, profile.sizeSystem));
+    const role = net.role[p];
+    const upright = role === ROLE.vent || role === ROLE.access;
+    const outlet = upright || topology.intoCycle[net.from[p]] ? -1 : topology.outlet[net.to[p]];
+    return {
+      id: pipe.id,
+      fall: num(fall.fall[p]),
+      run: num(fall.run[p]),
+      grade: num(fall.grade[p]),
+      isVertical: role === ROLE.pressure ? null : fall.vertical[p] === 1,
+      isCommon: topology.common[p] === 1,
+      fanCoilsAbove: topology.coilsAbove[p],
+      connectedCapacity: num(loads.connected[p]),
+      designFlow: num(loads.designFlow[p]),
+      insideDiameter: num(capacity.bore[p]),
+      gradeMinimum: num(fall.gradeMinimum[p]),
+      gradeMargin: num(fall.grade[p] - fall.gradeMinimum[p]),
+      capacity: num(capacity.capacity[p]),
+      utilisation: num(capacity.utilisation[p]),
+      flowDepth: num(capacity.flowDepth[p]),
+      fillRatio: num(capacity.fillRatio[p]),
+      velocity: num(capacity.velocity[p]),
+      froude: num(capacity.froude[p]),
+      codeSize: nominal(capacity.codeSize[p]),
+      hydraulicSize: named(capacity.hydraulicSize[p]),
+      requiredSize: nominal(capacity.requiredSize[p]),
+      upstreamStandingDepth: num(water.fromDepth[p]),
+      downstreamStandingDepth: num(water.toDepth[p]),
+      sealedByStandingWater: ((water.fromClosure[p] | water.toClosure[p]) & 1) === 1,
+      outlet: orNull(net, outlet),
+    };
+  });
+}
+
+function sealView(net: Compiled, facts: Facts, seal: SealFact) {
+  const days = seal.daysToOpen;
+  return {
+    id: seal.pool >= 0 ? `pool:${nodeId(net, facts.water.pools[seal.pool].node)}` : nodeId(net, seal.trap),
+    kind: seal.kind,
+    fanCoils: seal.coils.map((c) => nodeId(net, net.coils[c])),
+    sealDepth: num(seal.sealDepth),
+    weirElevation: num(seal.weirElevation),
+    drop: num(seal.drop),
+    staticPressure: num(seal.staticPressure),
+    head: num(seal.head),
+    panStanding: num(seal.panStanding),
+    dropMargin: num(seal.dropMargin),
+    sealMarginStart: num(seal.sealMarginStart),
+    dropNeeded: num(seal.dropNeeded),
+    sealNeeded: num(seal.sealNeeded),
+    drainsUpTo: num(seal.drainsUpTo),
+    holdsAtStart: num(seal.holdsAtStart),
+    blowsOutAt: num(seal.blowsOutAt),
+    primingVolume: num(seal.primingVolume),
+    daysToOpen: days === null ? null : { low: num(days.low), best: num(days.best), high: num(days.high) },
+  };
+}
+
+function spaces(net: Compiled, partition: AirPartition) {
+  return partition.spaces.map((space) => ({
+    id: nodeId(net, space.nodes[0] ?? space.traps[0]),
+    kind: space.kind,
+    onPath: space.onPath,
+    openings: space.openings.map((i) => nodeId(net, i)),
+    pans: space.pans.map((i) => nodeId(net, i)),
+    nodes: space.nodes.map((i) => nodeId(net, i)),
+    pipes: space.pipes.map((p) => pipeId(net, p)),
+    traps: space.traps.map((i) => nodeId(net, i)),
+    volume: num(space.volume),
+  }));
+}
+
+function paths({ net, facts }: View) {
+  const { topology, water } = facts;
+  return Array.from(net.coils, (coil, c) => {
+    let distance = 0;
+    const points = [];
+    for (const p of topology.path(c)) {
+      points.push({
+        node: nodeId(net, net.from[p]),
+        pipe: pipeId(net, p),
+        distance,
+        invert: num(net.fromInvert[p]),
+        crown: num(water.fromCrown[p]),
+        standingLevel: num(water.fromLevel[p]),
+      });
+      distance += net.length[p];
+      points.push({
+        node: nodeId(net, net.to[p]),
+        pipe: pipeId(net, p),
+        distance,
+        invert: num(net.toInvert[p]),
+        crown: num(water.toCrown[p]),
+        standingLevel: num(water.toLevel[p]),
+      });
+    }
+    return { fanCoil: nodeId(net, coil), points };
+  });
+}
