@@ -55,8 +55,8 @@ const auditOf = (document: unknown): Audit => {
 const findingsOf = (result: Audit, rule: string): AuditFinding[] =>
   result.findings.filter((finding) => finding.rule === rule);
 
-const nearly = (value: number, expected: number): boolean =>
-  Math.abs(value - expected) <= Math.max(2e-6, 1e-4 * Math.abs(expected));
+const nearly = (value: number | null, expected: number): boolean =>
+  value !== null && Math.abs(value - expected) <= Math.max(2e-6, 1e-4 * Math.abs(expected));
 
 /** What the rule said over a document, in the words that fixture names begin with. */
 const wordsSaid = (result: Audit, rule: string): Set<string> => {

@@ -1,7 +1,8 @@
+import { ROLE } from "../../graph/compiled.js";
 import type { Interval } from "../../quantity/interval.js";
 import { indexed } from "../indexed.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
-import { defineRule, type Outcome, PASS } from "../rule.js";
+import { type Case, defineRule, type Outcome, PASS } from "../rule.js";
 import { nodeLevel, reMeasure } from "../settle.js";
 
 interface Stretch {
@@ -61,6 +62,14 @@ const stretches = indexed(({ net, facts }) => {
   return worst;
 });
 
+/** The figure on which the drop that a coil's seal needs hangs: the pan's static, else the head that opens its seal. */
+const whatDecides = ({ net, facts }: Case, coil: number): string => {
+  const trap = net.nodes[facts.topology.firstTrap[net.coilAt[coil]]];
+  return net.nodes[coil].coil?.panStatic !== null && trap?.trap?.opensAt === null && trap.trap.sealType !== "water"
+    ? `${trap.pointer}/opensAt`
+    : `${net.nodes[coil].pointer}/panStatic`;
+};
+
 export const fallBudget = defineRule<Data>({
   id: "fall.budget",
   title: "Fall enough between fixed points",
@@ -83,16 +92,18 @@ export const fallBudget = defineRule<Data>({
     if (stretch === undefined || (stretch.outcome === "pass" && !c.wantPasses)) return PASS;
     const { net } = c;
     const { coil, first, last, to, outcome, missing, budget, fanCoils } = stretch;
-    const pipes = [...c.facts.topology.path(coil).subarray(first, last)];
+    // A pump inside the unit lifts before the fall begins; its discharge is no part of it.
+    const falling = c.facts.topology.path(coil).filter((pipe) => net.role[pipe] !== ROLE.pressure);
+    const pipes = [...falling.subarray(first, last)];
     const fall = net.fromInvert[pipes[0]] - net.toInvert[pipes[pipes.length - 1]];
     const judged = judgeFigure(budget, 0, "at-least");
-    const statics = fanCoils.map((node) => `${net.nodes[node].pointer}/panStatic`);
+    const needs = fanCoils.map((node) => whatDecides(c, node));
     return {
       outcome,
       ...(outcome !== "undetermined"
         ? {}
         : missing
-          ? { family: "missing", settledBy: statics.map((pointer) => ({ pointer })) }
+          ? { family: "missing", settledBy: [...new Set(needs)].map((pointer) => ({ pointer })) }
           : {
               family: "tolerance",
               settledBy: reMeasure(net, [nodeLevel(net, from), nodeLevel(net, to)], judged.within),
@@ -116,7 +127,7 @@ export const fallBudget = defineRule<Data>({
             evidenceOf("fallBudget", "dimension", judged, { name: "none lacking", source: "derived" }, [
               nodeLevel(net, from).pointer,
               nodeLevel(net, to).pointer,
-              ...statics,
+              ...needs,
             ]),
           ],
       remedy:
@@ -129,12 +140,12 @@ export const fallBudget = defineRule<Data>({
     const way = `from ${speak.node(from)} to ${speak.node(to)}`;
     const mm = (x: number) => speak.figure(x, "dimension");
     if (missing)
-      return `Whether the fall ${way} is enough cannot be told: the static pressure at ${speak.list(coils.map((n) => speak.node(n)))} is unknown.`;
+      return `Whether the fall ${way} is enough cannot be told: the drop that the seal of ${speak.list(coils.map((n) => speak.node(n)))} needs is unknown.`;
     if (outcome === "undetermined")
       return `Within the tolerance of the survey the fall ${way} is anything between ${mm(-low)} too little and ${mm(high)} more than trap and runs need: measure both ends again.`;
-    const needs = `the fall ${way} is ${mm(fall)}, and trap and runs at their least grade need ${mm(fall - budget)}`;
+    const told = `the fall ${way} is ${mm(fall)}, and trap and runs at their least grade need ${mm(fall - budget)}`;
     return outcome === "pass"
-      ? `${needs.charAt(0).toUpperCase()}${needs.slice(1)}.`
-      : `${needs.charAt(0).toUpperCase()}${needs.slice(1)}: ${speak.figure(-budget, "dimension", "up")} is lacking, however they are hung.`;
+      ? `${told.charAt(0).toUpperCase()}${told.slice(1)}.`
+      : `${told.charAt(0).toUpperCase()}${told.slice(1)}: ${speak.figure(-budget, "dimension", "up")} is lacking, however they are hung.`;
   },
 });

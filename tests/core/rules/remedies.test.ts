@@ -1,0 +1,139 @@
+import { describe, expect, it } from "vitest";
+import type { Audit, AuditFinding } from "../../../src/core/index.js";
+import { audit } from "../../../src/core/index.js";
+import { catalogue } from "../../../src/core/rules/catalogue.js";
+import { fixtureFiles, readFixture } from "./truth-table.js";
+
+// What a finding proposes is applied to its document, and the document is audited again: what the steps say they clear
+// must be gone. Steps that leave a choice to the designer (where to lead a drain, how to hang a whole run) are left out.
+
+type Element = Record<string, unknown> & { id: string };
+interface Draft {
+  nodes: Element[];
+  pipes: Element[];
+  units: string;
+}
+type Step = AuditFinding["remedy"][number];
+
+/** Metres of an amount in a document's own small unit. */
+const METRES: Readonly<Record<string, number>> = { m: 1, mm: 1e-3, in: 0.0254, ft: 0.3048 };
+const metres = (step: Step): number => {
+  const factor = METRES[step.unit ?? ""];
+  if (factor === undefined || step.amount === undefined) throw new Error(`no length in ${JSON.stringify(step)}`);
+  return step.amount * factor;
+};
+
+const move = (element: Element, field: string, by: number): void => {
+  const level = element[field];
+  if (typeof level !== "number") throw new Error(`${element.id} has no plain ${field}`);
+  element[field] = level + by;
+};
+
+/** Pipes may have to be a little longer to span more height than before. */
+const stretch = (draft: Draft): void => {
+  const level = (pipe: Element, end: "from" | "to"): number => {
+    const own = pipe[end === "from" ? "fromInvert" : "toInvert"];
+    if (typeof own === "number") return own;
+    const node = draft.nodes.find((candidate) => candidate.id === pipe[end]);
+    const drop = end === "to" && typeof node?.inletDrop === "number" ? node.inletDrop / 1000 : 0;
+    return Number(node?.elevation) + drop;
+  };
+  for (const pipe of draft.pipes) {
+    const height = Math.abs(level(pipe, "from") - level(pipe, "to"));
+    if (Number(pipe.length) < height) pipe.length = height;
+  }
+};
+
+const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => void>>> = {
+  "raise-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", metres(step)),
+  "lower-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", -metres(step)),
+  "remove-pipe": (draft, step) => {
+    draft.pipes = draft.pipes.filter((pipe) => pipe.id !== step.on);
+  },
+  "reverse-pipe": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    [pipe.from, pipe.to] = [pipe.to, pipe.from];
+  },
+  "move-connection": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    const node = elementOf(draft.nodes, String(pipe.to));
+    if (step.amount === undefined) node.fitting = "wye";
+    else pipe.toInvert = (typeof pipe.toInvert === "number" ? pipe.toInvert : Number(node.elevation)) + metres(step);
+  },
+  "remove-trap": (draft, step) => {
+    const trap = elementOf(draft.nodes, step.on);
+    // What is left is a point at the weir, to which the pipe before it now falls.
+    for (const key of Object.keys(trap)) if (key !== "id" && key !== "elevation") delete trap[key];
+    trap.kind = "point";
+  },
+  "add-trap": (draft, step) => {
+    // The coil's drain now leaves a trap that hangs plumb below the pan, by its drop; two steps give seal and drop.
+    const coil = elementOf(draft.nodes, step.on);
+    const id = `${coil.id}-new-trap`;
+    let trap = draft.nodes.find((node) => node.id === id);
+    if (trap === undefined) {
+      const drain = draft.pipes.find((pipe) => pipe.from === coil.id && (pipe.role ?? "drain") === "drain");
+      if (drain === undefined) throw new Error(`no drain leaves ${coil.id}`);
+      trap = { id, kind: "trap", elevation: coil.elevation, sealDepth: 0, inletDrop: 0, primed: true };
+      draft.nodes.push(trap);
+      draft.pipes.push({ ...drain, id: `${id}-inlet`, from: coil.id, to: id, length: 0.001 });
+      drain.from = id;
+    }
+    const amount = metres(step);
+    if (step.text.includes("drop")) trap.elevation = Number(coil.elevation) - amount;
+    else trap.sealDepth = amount * 1000;
+  },
+  "open-vent": (draft, step) => {
+    for (const node of draft.nodes) {
+      const stub = node.vent as Record<string, unknown> | undefined;
+      if (`${node.id}/vent` === step.on && stub) stub.capped = false;
+      if (node.id === step.on) node.capped = false;
+    }
+  },
+};
+
+const elementOf = (elements: readonly Element[], id: string): Element => {
+  const element = elements.find((candidate) => candidate.id === id);
+  if (element === undefined) throw new Error(`no element ${id}`);
+  return element;
+};
+
+const failing = (result: Audit): Map<string, AuditFinding> =>
+  new Map(result.findings.filter((finding) => finding.outcome === "fail").map((finding) => [finding.id, finding]));
+
+const auditOf = (document: unknown): Audit => {
+  const answer = audit(document);
+  if (!answer.ok) throw new Error(JSON.stringify(answer.problems));
+  return answer.audit;
+};
+
+const cases = catalogue.flatMap(({ id }) =>
+  fixtureFiles(id)
+    .filter((file) => file.startsWith("fail-"))
+    .map((file) => [id, file] as const),
+);
+
+describe("remedies clear what they say they clear", () => {
+  let applied = 0;
+  it.each(cases)("%s %s", (rule, file) => {
+    const { document } = readFixture(rule, file);
+    for (const finding of failing(auditOf(document)).values()) {
+      const about = [finding.rule, ...finding.consequences.map((consequence) => consequence.rule)];
+      if (!about.includes(rule) || finding.remedy.length === 0) continue;
+      if (!finding.remedy.every((step) => ACTIONS[step.action])) continue;
+      const draft = structuredClone(document) as unknown as Draft;
+      for (const step of finding.remedy) ACTIONS[step.action]?.(draft, step);
+      stretch(draft);
+      const after = failing(auditOf(draft));
+      for (const cleared of new Set([finding.id, ...finding.remedy.flatMap((step) => step.clears)]))
+        expect(after.get(cleared)?.message, `${cleared} after ${finding.remedy.map((s) => s.text).join("; ")}`).toBe(
+          undefined,
+        );
+      applied++;
+    }
+  });
+
+  it("were put to the proof", () => {
+    expect(applied).toBeGreaterThan(20);
+  });
+});
