@@ -25,15 +25,17 @@ interface Data {
   readonly missing: boolean;
 }
 
-/** Which drain carries the main into a junction: most coils above, then the larger, then the first in order. */
+/** Which drain carries the main into a junction: most coils above, then the lowest, the largest, the first in order. */
 const mainInto = (c: Case, sloping: readonly number[]): number => {
   const { coilsAbove } = c.facts.topology;
-  const size = (pipe: number): number => c.net.pipes[pipe].size ?? 0;
-  let main = sloping[0];
-  for (const pipe of sloping.slice(1))
-    if (coilsAbove[pipe] > coilsAbove[main] || (coilsAbove[pipe] === coilsAbove[main] && size(pipe) > size(main)))
-      main = pipe;
-  return main;
+  const { pipes, toInvert } = c.net;
+  return [...sloping].sort(
+    (a, b) =>
+      coilsAbove[b] - coilsAbove[a] ||
+      (Math.abs(toInvert[a] - toInvert[b]) > EPSILON ? toInvert[a] - toInvert[b] : 0) ||
+      (pipes[b].size ?? 0) - (pipes[a].size ?? 0) ||
+      a - b,
+  )[0];
 };
 
 /** Branches onto horizontal mains: a sloping drain comes in, a sloping drain goes out, and another drain enters. */

@@ -100,7 +100,9 @@ export const fallReverse = defineRule<Data>({
     if (outcome === "pass")
       return height > 0
         ? `${chain} rises by ${speak.figure(height, "dimension")} ${ends}, which water on plastic does not notice (up to ${speak.figure(limit, "dimension")}).`
-        : `${chain} falls by ${speak.figure(Math.abs(height), "dimension")} ${ends}.`;
+        : height < 0
+          ? `${chain} falls by ${speak.figure(-height, "dimension")} ${ends}.`
+          : `${chain} is level ${ends}.`;
     const { figure } = speak.against(height, limit, "dimension");
     return outcome === "fail"
       ? `${chain} ${pipes.length > 1 ? "rise" : "rises"} by ${figure} in the direction of flow ${ends}; water stands before it (up to ${speak.figure(limit, "dimension")} is ignored).`
