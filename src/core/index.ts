@@ -1,3 +1,29 @@
 /** Drainward's library: everything it promises, and nothing else. */
-export type { Audit, AuditFinding, Include, RuleTally } from "./audit/answer.js";
+export {
+  type Audit,
+  type AuditFinding,
+  type AuditSubject,
+  INCLUDES,
+  type Include,
+  type RuleTally,
+} from "./audit/answer.js";
+export { auditSchema } from "./audit/answer-schema.js";
+export {
+  type CitedLimit,
+  materials,
+  type ProfileInfo,
+  profiles,
+  type RuleInfo,
+  rules,
+  type SizeTableInfo,
+} from "./audit/catalogues.js";
+export { VERSION } from "./audit/engine.js";
+export { LIMITS } from "./audit/limits.js";
+export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
+export type { MaterialInfo } from "./materials/materials.js";
+export { type JsonProblem, type ReadJson, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
+export { networkSchema } from "./network/schema.js";
+export { plain } from "./present/plain.js";
+export { renderProblems } from "./present/problems.js";
+export { renderText } from "./present/text.js";

@@ -1,0 +1,118 @@
+import { materials as materialTable } from "../materials/materials.js";
+import type { Limit, Profile, SizeTable } from "../profiles/profile.js";
+import { profiles as profileTable } from "../profiles/profiles.js";
+import { sizeName } from "../quantity/sizes.js";
+import { catalogue } from "../rules/catalogue.js";
+import type { Rule } from "../rules/rule.js";
+import { source } from "../sources/sources.js";
+
+/** Everything that a verdict rests on, as plain data for the API, the command line and the documentation. */
+
+export interface CitedLimit {
+  readonly name: string;
+  /** SI base */
+  readonly value: number;
+  readonly quantity: string;
+  readonly source: string;
+  readonly citation: string;
+  readonly confidence: string;
+}
+
+export interface RuleInfo {
+  readonly id: string;
+  readonly group: string;
+  readonly title: string;
+  readonly question: string;
+  readonly why: string;
+  readonly severity: string;
+  readonly kind: string;
+  readonly stage: string;
+  readonly needs: readonly string[];
+  /** its limits in each profile */
+  readonly limits: readonly { readonly profile: string; readonly limit: CitedLimit }[];
+  readonly notApplicable: string;
+  readonly remedy: string;
+  readonly sources: readonly { readonly id: string; readonly citation: string }[];
+}
+
+export interface ProfileInfo {
+  readonly id: string;
+  readonly title: string;
+  readonly edition: string;
+  readonly limits: readonly CitedLimit[];
+  readonly codeTable: SizeTableInfo | null;
+  readonly practiceTable: SizeTableInfo | null;
+  readonly aboveTable: string;
+  readonly sizeBasis: string;
+  readonly ventRule: string;
+  readonly severities: readonly { readonly rule: string; readonly severity: string }[];
+}
+
+export interface SizeTableInfo {
+  /** connected cooling capacity in W, up to and including, and the nominal size for it */
+  readonly rows: readonly { readonly upTo: number; readonly size: string }[];
+  readonly source: string;
+  readonly citation: string;
+  readonly confidence: string;
+}
+
+const cited = (limit: Limit): CitedLimit => ({
+  name: limit.name,
+  value: limit.value,
+  quantity: limit.kind,
+  source: limit.source,
+  citation: source(limit.source).title,
+  confidence: limit.confidence,
+});
+
+const ruleInfo = (rule: Rule): RuleInfo => ({
+  id: rule.id,
+  group: rule.id.slice(0, rule.id.indexOf(".")),
+  title: rule.title,
+  question: rule.question,
+  why: rule.why,
+  severity: rule.severity,
+  kind: rule.kind,
+  stage: rule.stage,
+  needs: rule.needs,
+  limits: profileTable.flatMap((profile) =>
+    [...profile.limits.values()]
+      .filter((limit) => rule.limits.includes(limit.name))
+      .map((limit) => ({ profile: profile.id, limit: cited(limit) })),
+  ),
+  notApplicable: rule.notApplicable,
+  remedy: rule.remedy,
+  sources: rule.sources.map((id) => ({ id, citation: source(id).title })),
+});
+
+const tableInfo = (table: SizeTable | null, profile: Profile): SizeTableInfo | null =>
+  table === null
+    ? null
+    : {
+        rows: table.rows.map(({ upTo, size }) => ({ upTo, size: sizeName(size, profile.sizeSystem) })),
+        source: table.source,
+        citation: source(table.source).title,
+        confidence: table.confidence,
+      };
+
+const profileInfo = (profile: Profile): ProfileInfo => ({
+  id: profile.id,
+  title: profile.title,
+  edition: profile.edition,
+  limits: [...profile.limits.values()].map(cited),
+  codeTable: tableInfo(profile.codeTable, profile),
+  practiceTable: tableInfo(profile.practiceTable, profile),
+  aboveTable: profile.aboveTable,
+  sizeBasis: profile.sizeBasis,
+  ventRule: profile.ventRule,
+  severities: [...profile.severities].map(([rule, severity]) => ({ rule, severity })),
+});
+
+/** Every rule, in the order of the documentation. */
+export const rules = (): readonly RuleInfo[] => catalogue.map(ruleInfo);
+
+/** Every profile. */
+export const profiles = (): readonly ProfileInfo[] => profileTable.map(profileInfo);
+
+/** Every pipe material with its bores. */
+export const materials = () => materialTable;
