@@ -142,7 +142,8 @@ export const fallEntry = defineRule<Data>({
         outcome,
         entry,
         cross,
-        above: unknown ? Number.NaN : judged.best,
+        // Under standing water the empty pipe tells enough; over the crown only that it is.
+        above: unknown && outcome !== "fail" ? Number.NaN : judged.best,
         low: judged.low,
         high: judged.high,
         standing: overStanding !== null && overStanding.best <= judged.best,

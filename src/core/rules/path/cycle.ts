@@ -1,5 +1,6 @@
 import { ROLE } from "../../graph/compiled.js";
 import { deadEnds, pipesWithin } from "../dead-end.js";
+import { indexed } from "../indexed.js";
 import { defineRule, PASS, type RemedyStep } from "../rule.js";
 
 interface Data {
@@ -7,6 +8,9 @@ interface Data {
   readonly nodes: readonly number[];
   readonly coils: number;
 }
+
+/** First node of a loop → its place in net.cycles. */
+const loopBeginningAt = indexed(({ net }) => new Map(net.cycles.map((nodes, place) => [nodes[0], place])));
 
 export const pathCycle = defineRule<Data>({
   id: "path.cycle",
@@ -23,8 +27,9 @@ export const pathCycle = defineRule<Data>({
   sources: ["imc-307.2.1", "upc-814.1"],
   anchor: "node",
   // Nodes that a drain leaves; of the nodes of one loop only the first, so that a loop counts once.
-  *subjects({ net }) {
-    const firstOfLoop = new Set(net.cycles.map((nodes) => nodes[0]));
+  *subjects(c) {
+    const { net } = c;
+    const firstOfLoop = loopBeginningAt(c);
     for (let node = 0; node < net.nodeCount; node++) {
       if (firstOfLoop.has(node)) yield node;
       else if (net.onCycle[node] === 0 && net.drainsOut.start[node + 1] > net.drainsOut.start[node]) yield node;
@@ -42,7 +47,7 @@ export const pathCycle = defineRule<Data>({
         evidence: [],
       };
     }
-    const loop = net.cycles.findIndex((nodes) => nodes[0] === node);
+    const loop = loopBeginningAt(c).get(node) ?? -1;
     const nodes = net.cycles[loop];
     const pipes = pipesWithin(net, nodes);
     const fanCoils = deadEnds(c).coilsInto[loop];

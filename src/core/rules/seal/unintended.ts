@@ -40,7 +40,8 @@ export const sealUnintended = defineRule<Data>({
           : "pass";
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const sealDepth = pool?.sealDepth ?? Number.NaN;
-    const airGap = pool?.airGap ?? Number.NaN;
+    // A node may be wet where no pipe end is: no air gap to speak of.
+    const airGap = pool !== null && Number.isFinite(pool.airGap) ? pool.airGap : Number.NaN;
     const figures = lowPointFigures(c, place);
     const down = place.depth.best - place.depth.low;
     const up = place.depth.high - place.depth.best;
