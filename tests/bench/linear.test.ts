@@ -1,0 +1,61 @@
+import { expect, test } from "vitest";
+import { towerOfCoils } from "../builders/tower.js";
+import { treeInput } from "./epanet-tree.js";
+import { timingOf } from "./measure.js";
+import { auditStages, auditWhole } from "./stages.js";
+
+/** Least of a few runs: what the work costs when nothing else runs. Absolute figures are never asserted. */
+const leastOf = (runs: number, work: () => unknown): number => {
+  work();
+  const times: number[] = [];
+  for (let run = 0; run < runs; run++) {
+    const start = performance.now();
+    work();
+    times.push(performance.now() - start);
+  }
+  return timingOf(times).least;
+};
+
+test("the cost of an audit per pipe does not grow with the network", () => {
+  const [small, large] = [200, 2_000].map((coils) => {
+    const bytes = new TextEncoder().encode(JSON.stringify(towerOfCoils(coils, 1)));
+    return leastOf(5, () => auditWhole(bytes)) / auditStages(bytes).pipes;
+  }) as [number, number];
+  expect(large / small).toBeLessThan(3);
+}, 120_000);
+
+test("the bench's tower has about five nodes and pipes a coil, and faults in about one coil in twenty", () => {
+  const faulty = towerOfCoils(2_000, 1);
+  const coils = faulty.nodes.filter(({ kind }) => kind === "fan-coil").length;
+  expect(coils).toBe(2_000);
+  // stubs for the vents are nodes and pipes in one line
+  const vents = faulty.nodes.filter(({ vent }) => vent !== undefined).length;
+  expect((faulty.nodes.length + vents) / coils).toBeGreaterThan(4.8);
+  expect((faulty.nodes.length + vents) / coils).toBeLessThan(5.5);
+  expect((faulty.pipes.length + vents) / coils).toBeGreaterThan(4.8);
+  const sound = new Map(towerOfCoils(2_000, 1, 0).nodes.map((node) => [node.id, JSON.stringify(node)]));
+  const changed = new Set(
+    faulty.nodes
+      .filter((node) => sound.get(node.id) !== JSON.stringify(node))
+      .map(({ id }) => id.slice(id.indexOf("-"))),
+  );
+  expect(changed.size / coils).toBeGreaterThan(0.02);
+  expect(changed.size / coils).toBeLessThan(0.07);
+});
+
+test("the same seed builds the same tower, another seed another", () => {
+  expect(towerOfCoils(200, 5)).toEqual(towerOfCoils(200, 5));
+  expect(towerOfCoils(200, 5)).not.toEqual(towerOfCoils(200, 6));
+});
+
+test("the compared water network is a tree of as many pipes as asked", () => {
+  const lines = treeInput(500, 1).split("\n");
+  const pipes = lines.slice(lines.indexOf("[PIPES]") + 1, lines.indexOf("[TIMES]")).map((line) => line.split(" "));
+  expect(pipes).toHaveLength(500);
+  const reached = new Set(["R"]);
+  for (const [, from, to] of pipes) {
+    expect(reached.has(from!)).toBe(true);
+    expect(reached.has(to!)).toBe(false);
+    reached.add(to!);
+  }
+});
