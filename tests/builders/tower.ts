@@ -233,7 +233,9 @@ const addUnit = (document: NetworkDocument, place: Place) => {
   const coolingCapacity = CAPACITIES[letter][Math.floor(random() * 3)]!;
   const panStatic = -(60 + 10 * Math.floor(random() * 10));
   const stated = random();
-  const fault = random() < place.faultShare ? UNIT_FAULTS[Math.floor(random() * UNIT_FAULTS.length)]! : null;
+  const draw = random();
+  const fault =
+    draw < place.faultShare ? UNIT_FAULTS[Math.floor((draw / place.faultShare) * UNIT_FAULTS.length)]! : null;
   const abovefloor = letter === "A" ? 2.8 : 2.62;
   const pan = toMillimetre(floorLevel(storey) + abovefloor);
   const at = { floor, dwelling, zone: "private", owner: dwelling };
