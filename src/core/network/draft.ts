@@ -36,7 +36,7 @@ export class Draft {
   readonly devices: readonly RawDevice[];
   readonly circuits: readonly RawCircuit[];
   /** null where the document lists none: then any name will do */
-  readonly owners: ReadonlyMap<string, number> | null;
+  owners: ReadonlyMap<string, number> | null;
 
   /** floor id → finished level */
   readonly floorLevel = new Map<string, number>();
@@ -286,6 +286,25 @@ export class Draft {
     return `${this.nodes[this.stubHost[stub]].id}/${this.stubRole[stub] === "vent" ? "vent" : "cleanout"}`;
   }
 
+  /** Id for a sentence: an ill-formed node may have none. */
+  nodeIdOr(node: number, otherwise: string): string {
+    const id: unknown = node < this.nodes.length ? (this.nodes[node] as RawNode | null)?.id : this.nodeId(node);
+    return typeof id === "string" ? id : otherwise;
+  }
+
+  /** Whether both plan coordinates are stated, right or wrong; true for what has told its own problem already. */
+  hasPlan(node: number): boolean {
+    if (node < 0) return false;
+    const place = this.#place(node);
+    if (this.illFormed("nodes", place)) return true;
+    return this.nodes[place].x !== undefined && this.nodes[place].y !== undefined;
+  }
+
+  /** The node whose plan coordinates hold: a stub rises plumb from its own. */
+  #place(node: number): number {
+    return node < this.nodes.length ? node : this.stubHost[node - this.nodes.length];
+  }
+
   pipeId(pipe: number): string {
     return pipe < this.pipes.length ? this.pipes[pipe].id : this.nodeId(this.nodes.length + pipe - this.pipes.length);
   }
@@ -302,9 +321,8 @@ export class Draft {
 
   /** A plan coordinate; what is wrong with it is told where the node is read. */
   #plan(node: number, axis: "x" | "y"): number {
-    const raw = node < this.nodes.length ? this.nodes[node][axis] : undefined;
-    if (raw === undefined || this.flaws.illFormed("nodes")?.[node] === 1) return Number.NaN;
-    return this.quietFigure(FIGURES.plan, raw);
+    const place = this.#place(node);
+    return this.illFormed("nodes", place) ? Number.NaN : this.quietFigure(FIGURES.plan, this.nodes[place][axis]);
   }
 
   /** Level of a pipe end, by `endNode` and `endHeight`. */

@@ -1,16 +1,18 @@
+import { resolveProfile } from "../profiles/resolve-profile.js";
 import { acceptors } from "./accept.js";
-import { buildModel } from "./build-model.js";
-import { checkPipework } from "./check-pipework.js";
 import { Draft } from "./draft.js";
 import { FIGURES } from "./figures.js";
 import { type Flaws, findFlaws, type LooseDocument, NO_FLAWS } from "./flaws.js";
 import { indexFloors, indexNodes, indexPipes, statedLevels } from "./index-elements.js";
 import { resolveLevels } from "./levels.js";
-import type { Model, Problem, Stage, UnitSystem } from "./model.js";
+import type { Model, Problem, Site } from "./model.js";
 import { ProblemList } from "./problems.js";
-import type { RawCircuit, RawDevice, RawFloor, RawNode, RawPipe, RawSite } from "./schema.js";
+import { readAir, readNodes } from "./read-nodes.js";
+import { readOverflow } from "./read-overflow.js";
+import { checkConnections, readPipes } from "./read-pipes.js";
+import type { RawCircuit, RawDevice, RawDocument, RawFloor, RawNode, RawPipe, RawSite } from "./schema.js";
 
-export type ReadNetwork =
+export type ReadResult =
   | { readonly ok: true; readonly model: Model }
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
@@ -18,82 +20,144 @@ export type ReadNetwork =
 const SURVEYED = 0.003;
 
 /**
- * Reads a network document (a parsed JSON value) into a model, every quantity in SI base units.
- * @returns the model, or all that is wrong with the document: up to 100 problems with JSON pointers, and their total.
- *   Never throws on any JSON value.
+ * Reads a network document: a parsed JSON value of any shape to a model, or to everything that is wrong with it, each
+ * with its JSON pointer (at most 100 listed, all counted). Elements that are well-formed are checked for what they say
+ * together even where others are not. Never throws, and keeps nothing of the document between calls.
  */
-export const readNetwork = (document: unknown): ReadNetwork => {
+export const readNetwork = (document: unknown): ReadResult => {
   const problems = new ProblemList();
-  const refused = () => ({ ok: false, problems: problems.listed, total: problems.total }) as const;
-  let flaws: Flaws = NO_FLAWS;
-  let loose: LooseDocument;
-  if (acceptors().whole(document)) loose = document as LooseDocument;
-  else {
-    const found = findFlaws(document, problems);
-    if (found === null) return refused();
-    ({ document: loose, flaws } = found);
-  }
-  for (const field of ["typicals", "placements"] as const)
-    if (loose[field] !== undefined)
-      problems.add(`/${field}`, "not-readable", `${field} are not read`, "write the nodes and pipes out");
-
-  const draft = draftOf(loose, flaws, problems);
-  indexFloors(draft);
-  if (draft.site !== null) {
-    draft.at("site", 0);
-    const stated = draft.figure(FIGURES.tolerance, draft.site.surveyTolerance, "/surveyTolerance");
-    draft.surveyTolerance = Number.isNaN(stated) ? defaultTolerance(draft.stage) : stated;
-  } else draft.surveyTolerance = defaultTolerance(draft.stage);
-  indexNodes(draft);
-  indexPipes(draft);
-  statedLevels(draft);
-  resolveLevels(draft);
-  checkPipework(draft);
-  const model = buildModel(draft, loose);
-  return problems.total > 0 ? refused() : { ok: true, model };
+  if (acceptors().whole(document)) return readLoose(document as RawDocument, NO_FLAWS, problems);
+  const found = findFlaws(document, problems);
+  if (found === null) return { ok: false, problems: problems.listed, total: problems.total };
+  return readLoose(found.document, found.flaws, problems);
 };
 
-const defaultTolerance = (stage: Stage | null): number => (stage === "design" || stage === null ? 0 : SURVEYED);
+/** A list of the document, empty where it has none that can be used. */
+const listOf = <T>(document: LooseDocument, section: keyof RawDocument, flaws: Flaws): readonly T[] => {
+  const value = document[section];
+  return Array.isArray(value) && !flaws.unusable.has(section) ? (value as readonly T[]) : [];
+};
 
-function draftOf(document: LooseDocument, flaws: Flaws, problems: ProblemList): Draft {
-  const usable = (field: string) => !flaws.unusable.has(field);
-  const list = <T>(field: keyof LooseDocument): readonly T[] => {
-    const value = document[field];
-    return Array.isArray(value) && usable(field) ? (value as readonly T[]) : [];
-  };
-  const units = document.units;
-  const stage = document.stage;
-  const site = document.site;
-  const owners = list<{ readonly id: string }>("owners");
-  let ownerIndex: Map<string, number> | null = null;
-  if (document.owners !== undefined) {
-    ownerIndex = new Map();
-    for (let i = 0; i < owners.length; i += 1) {
-      if (flaws.illFormed("owners")?.[i] === 1) continue;
-      const { id } = owners[i];
-      if (ownerIndex.has(id))
-        problems.add(
-          `/owners/${i}/id`,
-          "duplicate-id",
-          `the owner id "${id}" is taken`,
-          "give each owner an id of its own",
-        );
-      else ownerIndex.set(id, i);
-    }
-  }
-  return new Draft(
+const oneOf = <T>(value: unknown, words: readonly T[]): T | null => words.find((word) => word === value) ?? null;
+
+const readLoose = (document: LooseDocument, flaws: Flaws, problems: ProblemList): ReadResult => {
+  const stage = oneOf(document.stage, ["design", "as-built", "in-service"] as const);
+  const draft = new Draft(
     {
-      system: units === "si" || units === "us" ? (units as UnitSystem) : null,
-      stage: stage === "design" || stage === "as-built" || stage === "in-service" ? (stage as Stage) : null,
-      site: site !== undefined && usable("site") ? (site as RawSite) : null,
-      floors: list<RawFloor>("floors"),
-      owners: ownerIndex,
-      nodes: list<RawNode>("nodes"),
-      pipes: list<RawPipe>("pipes"),
-      devices: list<RawDevice>("overflowDevices"),
-      circuits: list<RawCircuit>("circuits"),
+      system: oneOf(document.units, ["si", "us"] as const),
+      stage,
+      site: document.site === undefined || flaws.unusable.has("site") ? null : (document.site as RawSite),
+      floors: listOf<RawFloor>(document, "floors", flaws),
+      owners: null,
+      nodes: listOf<RawNode>(document, "nodes", flaws),
+      pipes: listOf<RawPipe>(document, "pipes", flaws),
+      devices: listOf<RawDevice>(document, "overflowDevices", flaws),
+      circuits: listOf<RawCircuit>(document, "circuits", flaws),
     },
     flaws,
     problems,
   );
-}
+  if (document.owners !== undefined) draft.owners = indexOwners(draft, listOf(document, "owners", flaws));
+  for (const later of ["typicals", "placements"] as const)
+    if (isUsed(document[later]))
+      problems.add(
+        `/${later}`,
+        "not-built",
+        "typical details are not read yet",
+        "write the nodes and pipes of each placement out",
+      );
+  const site = readSite(draft);
+  draft.surveyTolerance = site.surveyTolerance;
+  const profile = readProfile(document, flaws, draft, problems);
+  indexFloors(draft);
+  indexNodes(draft);
+  indexPipes(draft);
+  statedLevels(draft);
+  resolveLevels(draft);
+  const nodes = readNodes(draft);
+  const pipes = readPipes(draft);
+  checkConnections(draft);
+  const { devices, circuits } = readOverflow(draft);
+  if (!flaws.unusable.has("nodes")) {
+    const unsure = draft.kind.includes(null);
+    if (!unsure && !draft.kind.includes("fan-coil"))
+      problems.add("/nodes", "no-fan-coil", "a network without a fan coil", 'add a node of kind "fan-coil"');
+    if (!unsure && !draft.kind.includes("outlet"))
+      problems.add("/nodes", "no-outlet", "a network without an outlet", 'add a node of kind "outlet"');
+  }
+  if (problems.total > 0 || draft.system === null || stage === null || profile === null)
+    return { ok: false, problems: problems.listed, total: problems.total };
+  return {
+    ok: true,
+    model: {
+      id: document.id as string,
+      name: (document.name as string | undefined) ?? null,
+      units: draft.system,
+      stage,
+      profile,
+      floors: draft.floors.map(({ id, name }) => ({
+        id,
+        name: name ?? null,
+        elevation: draft.floorLevel.get(id) ?? Number.NaN,
+      })),
+      owners: listOf<{ readonly id: string }>(document, "owners", flaws).map(({ id }) => id),
+      site,
+      nodes,
+      pipes,
+      devices,
+      circuits,
+    },
+  };
+};
+
+const isUsed = (value: unknown): boolean =>
+  value !== undefined && (typeof value !== "object" || value === null || Object.keys(value).length > 0);
+
+const indexOwners = (draft: Draft, owners: readonly { readonly id?: unknown }[]): ReadonlyMap<string, number> => {
+  const index = new Map<string, number>();
+  for (let i = 0; i < owners.length; i += 1) {
+    const id: unknown = (owners[i] as { readonly id?: unknown } | null)?.id;
+    draft.at("owners", i);
+    if (typeof id === "string") draft.enter(index, id, i, "/id", "owner");
+  }
+  return index;
+};
+
+const readSite = (draft: Draft): Site => {
+  const raw = draft.site;
+  draft.at("site", 0);
+  const stated = draft.figureOrNull(FIGURES.tolerance, raw?.surveyTolerance, "/surveyTolerance");
+  return {
+    humid: raw?.humid ?? null,
+    freezes: raw?.freezes ?? null,
+    idleDays: raw?.idleDays ?? null,
+    indoorAir: readAir(draft, raw?.indoorAir, "/indoorAir"),
+    ceilingAir: readAir(draft, raw?.ceilingAir, "/ceilingAir"),
+    pressure: draft.figureOrNull(FIGURES.atmosphere, raw?.pressure, "/pressure"),
+    surveyTolerance: stated ?? (draft.stage === "design" ? 0 : SURVEYED),
+    surveyToleranceStated: raw?.surveyTolerance !== undefined,
+  };
+};
+
+/** The profile and the firm's own figures over it; what is wrong with these is told. */
+const readProfile = (
+  document: LooseDocument,
+  flaws: Flaws,
+  draft: Draft,
+  problems: ProblemList,
+): Model["profile"] | null => {
+  if (flaws.unusable.has("profile") || document.profile === undefined) return null;
+  const raw = document.profile as RawDocument["profile"];
+  if (typeof raw === "string") return { base: raw, overrides: {} };
+  const overrides = raw.overrides ?? {};
+  const resolved = resolveProfile(raw.base, overrides, draft.system ?? "si");
+  if (!resolved.ok)
+    for (const { pointer, code, detail, hint } of resolved.problems)
+      problems.add(
+        pointer === "" ? "/profile/base" : `/profile/overrides${pointer}`,
+        code === "bad-unit" || code === "bad-value" ? "bad-quantity" : code,
+        detail,
+        hint,
+      );
+  return { base: raw.base, overrides };
+};
