@@ -1,0 +1,42 @@
+import { type Facts, RATE_BASIS } from "../analysis/facts.js";
+import { type Compiled, KIND } from "../graph/compiled.js";
+import { STANDARD_PRESSURE } from "../physics/constants.js";
+import { limitOf, type Profile } from "../profiles/profile.js";
+import type { SourceId } from "../sources/sources.js";
+import type { Audit } from "./answer.js";
+
+type Assumption = Audit["assumptions"][number];
+
+/** What was taken for granted because nobody stated it, and for what. SI base units. */
+export function assumptionsOf(net: Compiled, facts: Facts, profile: Profile): Assumption[] {
+  const list: Assumption[] = [];
+  const add = (name: string, value: Assumption["value"], unit: string | null, appliesTo: string[], source: SourceId) =>
+    list.push({ name, value, unit, appliesTo, source });
+  const { site } = net.model;
+  if (!site.surveyToleranceStated) add("survey tolerance", site.surveyTolerance, "m", [net.model.id], "assumption");
+
+  const basis = (word: (typeof RATE_BASIS)[number]) =>
+    Array.from(net.coils)
+      .filter((_, c) => RATE_BASIS[facts.loads.basis[c]] === word)
+      .map((i) => net.nodes[i].id);
+  const byRule = basis("rule-of-thumb");
+  const perCapacity = limitOf(profile, "load.ratePerCapacity");
+  if (byRule.length > 0)
+    add("condensate rate per cooling capacity", perCapacity.value, "m³/(s·W)", byRule, perCapacity.source);
+  const byAir = basis("air-states");
+  if (byAir.length > 0 && site.pressure === null)
+    add("atmospheric pressure", STANDARD_PRESSURE, "Pa", byAir, "assumption");
+
+  const unknown = (missing: (trap: NonNullable<(typeof net.nodes)[number]["trap"]>) => boolean) =>
+    net.nodes
+      .filter((node, i) => net.kind[i] === KIND.trap && node.trap!.sealType === "water" && missing(node.trap!))
+      .map((node) => node.id);
+  const unprimed = unknown((trap) => trap.primed === null);
+  if (unprimed.length > 0) add("trap of unknown priming holds water", true, null, unprimed, "assumption");
+  const depthless = unknown((trap) => trap.sealDepth === null);
+  if (depthless.length > 0) add("trap of unknown seal depth holds water", true, null, depthless, "assumption");
+
+  const manning = limitOf(profile, "capacity.manningN");
+  add("least Manning n of a fouled pipe", manning.value, "s/m^(1/3)", [net.model.id], manning.source);
+  return list;
+}
