@@ -1,0 +1,18 @@
+// What every route says about itself beside its handler. `app.ts` refuses to start with a route that says nothing.
+import type { Caller, Role } from "./auth.js";
+
+declare module "fastify" {
+  interface FastifyContextConfig {
+    /** the least role that may call it; `open`: anybody */
+    role?: Role | "open";
+    /** media types of the body that it takes */
+    takes?: readonly string[];
+    /** media types that it can answer with */
+    gives?: readonly string[];
+    /** names of its query parameters; undefined: not looked at */
+    query?: readonly string[];
+  }
+  interface FastifyRequest {
+    caller: Caller | null;
+  }
+}
