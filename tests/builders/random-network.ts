@@ -168,7 +168,7 @@ class Builder {
     const step = below.kind === "trap" ? (below.inletDrop ?? 0) / 1000 : 0;
     let low = below.elevation + step;
     const pipe: Partial<PlainPipe> = { ...bore, length };
-    if (step === 0 && below.kind !== "outlet" && dice.chance(0.12)) {
+    if (below.inletDrop === undefined && below.kind !== "outlet" && dice.chance(0.12)) {
       // into the crown of the pipe that leaves, or anywhere above its invert
       low = below.elevation + dice.pick([d, dice.metres(0.001, 0.02), dice.metres(0.02, 0.2)]);
       pipe.toInvert = low;

@@ -91,7 +91,8 @@ const integrate = (f: (x: number) => number, a: number, b: number): number => {
 export const waterInPipe = (bore: number, length: number, fall: number, low: number, level: number): number => {
   const full = (Math.PI * bore * bore) / 4;
   const run = Math.sqrt(Math.max(0, length * length - fall * fall));
-  if (run < 1e-9 * length) return full * length * Math.min(1, Math.max(0, (level - low) / fall));
+  // below a micrometre of run the pipe is upright: what is left of it is rounding
+  if (run < 1e-6) return full * length * Math.min(1, Math.max(0, (level - low) / fall));
   const cosine = run / length;
   const sine = fall / length;
   const depthAt = (s: number): number => (level - low - s * sine) / cosine;

@@ -224,9 +224,18 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     }
     return path;
   };
+  /** on a cycle of drains, or draining only into one */
+  const intoCycle = (id: string): boolean => {
+    if (onCycle(id)) return true;
+    if (isBoundary(id)) return false;
+    const ways = leaving(id, "drain");
+    return ways.length > 0 && ways.every((p) => intoCycle(p.to));
+  };
   const outletOf = (id: string): string | null => {
     if (get(node, id).kind === "outlet") return id;
-    const end = walk(id).at(-1)?.to;
+    const path = walk(id);
+    if (intoCycle(id) || path.some((p) => intoCycle(p.to))) return null;
+    const end = path.at(-1)?.to;
     return end !== undefined && get(node, end).kind === "outlet" ? end : null;
   };
   const paths = new Map(coils.map((c) => [c.id, walk(c.id)] as const));
@@ -237,7 +246,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   const toBoundary = (c: ReadNode): { part: ReadPipe[]; reached: boolean } => {
     const path = pathOf(c);
     const last = path.findIndex((p) => isBoundary(p.to));
-    return last < 0 ? { part: path, reached: false } : { part: path.slice(0, last + 1), reached: true };
+    return last < 0 ? { part: path, reached: false } : { part: path.slice(0, last + 1), reached: !intoCycle(c.id) };
   };
   const pathNodes = (path: ReadPipe[]): string[] => (path.length === 0 ? [] : [path[0].from, ...path.map((p) => p.to)]);
   const isTrap = (id: string): boolean => get(node, id).kind === "trap";
@@ -268,15 +277,21 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   };
 
   // -------------------------------------------------------------------------------------------------- runs (A2)
-  const sizeKey = (p: ReadPipe): string =>
-    p.size === null ? "none" : `${METRIC_PLASTICS.has(p.material ?? "") ? "od" : "dn"} ${p.size}`;
+  const byDiameter = (p: ReadPipe): boolean => METRIC_PLASTICS.has(p.material ?? "");
+  /** nominal sizes as such; across systems the bores, within a tenth */
+  const ofOneSize = (a: ReadPipe, b: ReadPipe): boolean => {
+    if (a.size !== null && b.size !== null && byDiameter(a) === byDiameter(b)) return a.size === b.size;
+    const bores = [bore(a), bore(b)];
+    if (bores[0] === null || bores[1] === null) return bores[0] === bores[1];
+    return !exceeds(Math.max(bores[0], bores[1]), 1.1 * Math.min(bores[0], bores[1]));
+  };
   const tolerance = (id: string): number => get(node, id).tolerance;
   const slopingDrains = pipes.filter((p) => p.role === "drain" && !isVertical(p));
   const joins = (a: ReadPipe, b: ReadPipe): boolean => {
     if (a.to !== b.from || a === b) return false;
     if (["fan-coil", "trap", "bend", "reducer", "outlet", "pump"].includes(get(node, a.to).kind)) return false;
     if (entering(a.to, "drain").length !== 1 || leaving(a.to, "drain").length !== 1) return false;
-    return sizeKey(a) === sizeKey(b) && Math.abs(a.toInvert - b.fromInvert) <= EPSILON;
+    return ofOneSize(a, b) && Math.abs(a.toInvert - b.fromInvert) <= EPSILON;
   };
   const runs: Record<string, unknown>[] = [];
   for (const last of slopingDrains) {
@@ -443,13 +458,6 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   };
   const wattsOf = (c: ReadNode): Maybe =>
     c.source.coolingCapacity === undefined ? null : c.source.coolingCapacity * 1000;
-  /** a drain out of a cycle's node, or of one that drains only into a cycle */
-  const intoCycle = (id: string): boolean => {
-    if (onCycle(id)) return true;
-    if (isBoundary(id)) return false;
-    const ways = leaving(id, "drain");
-    return ways.length > 0 && ways.every((p) => intoCycle(p.to));
-  };
   const carries = (p: ReadPipe): boolean => p.role === "drain" || p.role === "pressure";
   const flowOf = (p: ReadPipe): Maybe =>
     !carries(p) || intoCycle(p.from) ? null : sumOrNull(get(coilsThrough, p.id).map((c) => rateOf(c).rate));
@@ -509,10 +517,14 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     const id = trapsOn(toBoundary(c).part)[0];
     return id === undefined ? null : get(node, id);
   };
-  const legBore = (n: ReadNode, leg: "inlet" | "outlet"): Maybe => {
+  /** stated, else the bore of the pipe that leads the governing coil in, else of the first that enters */
+  const legBore = (n: ReadNode, leg: "inlet" | "outlet", governing: ReadNode | null): Maybe => {
     const stated = leg === "inlet" ? n.source.inletLegSize : n.source.outletLegSize;
     if (stated !== undefined) return stated / 1000;
-    const p = leg === "inlet" ? entering(n.id, "drain")[0] : (mainWay(n.id) ?? undefined);
+    const p =
+      leg === "inlet"
+        ? ((governing && pathOf(governing).find((q) => q.to === n.id)) ?? entering(n.id, "drain")[0])
+        : (mainWay(n.id) ?? undefined);
     return p === undefined ? null : bore(p);
   };
   const neededDrop = (c: ReadNode): Maybe => {
@@ -546,8 +558,8 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     const suction = p !== null && isUnderSuction(p);
     const fan = p !== null && isUnderFanPressure(p);
     const seal = isWater ? millimetres(s.sealDepth) : null;
-    const inlet = legBore(n, "inlet");
-    const outlet = legBore(n, "outlet");
+    const inlet = legBore(n, "inlet", governing);
+    const outlet = legBore(n, "outlet", governing);
     const area = (d: number): number => (Math.PI * d * d) / 4;
     const share = inlet === null || outlet === null ? null : area(inlet) / (area(inlet) + area(outlet));
     const opens = opensAtHead(n);
@@ -566,6 +578,9 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     } else if (!isWater && (suction || fan)) {
       dropNeeded = opens === null ? null : Math.max((suction ? h! : 0) + opens, millimetres(requirement?.drop) ?? 0);
     }
+    // a device needs its opening head besides
+    const opening = isWater ? 0 : opens;
+    const standing = opening === null || drop === null || h === null ? null : Math.max(0, h + opening - drop);
     return {
       id: n.id,
       kind: "trap",
@@ -575,7 +590,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       drop,
       staticPressure: p,
       head: h,
-      panStanding: p === null ? null : suction ? Math.max(0, h! - drop!) : 0,
+      panStanding: p === null ? null : suction ? standing : 0,
       dropMargin: suction ? drop! - h! : null,
       sealMarginStart: startMargin,
       dropNeeded,
@@ -669,7 +684,9 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       lacking = piece === null ? null : Math.max(lacking, -piece);
       i = last;
     }
-    const devices = network.devices.filter((d) => d.at === c.id && d.seat !== "auxiliary-pan" && d.state === "working");
+    const devices = network.devices.filter(
+      (d) => d.at === c.id && d.seat !== "auxiliary-pan" && d.state !== "jumpered" && d.state !== "failed",
+    );
     const trips = devices.map(
       (d) => d.tripElevation ?? (d.tripHeight === undefined ? null : c.z + d.tripHeight / 1000),
     );
@@ -695,8 +712,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       meanGrade: sloping.length === 0 ? null : sum(sloping.map(fallOf)) / sum(sloping.map(runOf)),
       leastGrade: grades.length === 0 ? null : Math.min(...grades),
       fallBudget: wholeBudget,
-      fallBudgetToJoiningPoint:
-        joining === null || firstCommon > whole.length || needed === null ? null : budget(0, firstCommon),
+      fallBudgetToJoiningPoint: joining === null || firstCommon > whole.length ? null : budget(0, firstCommon),
       stretches: reached ? stretches : null,
       shortfall: lacking,
       joiningPoint: joining,
@@ -743,9 +759,20 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       upstreamStandingDepth: depthAt(p, "from"),
       downstreamStandingDepth: depthAt(p, "to"),
       sealedByStandingWater: isSealed(p),
-      outlet: ["drain", "pressure"].includes(p.role) ? outletOf(p.to) : null,
+      outlet: p.role === "vent" || p.role === "access" ? null : outletFrom(p),
     };
   });
+  /** secondary and auxiliary pipes run on along their like */
+  function outletFrom(p: ReadPipe): string | null {
+    let at = p.to;
+    for (const met = new Set<string>(); !met.has(at) && mainWay(at) === null; ) {
+      met.add(at);
+      const way = waterWay(at);
+      if (way === null) break;
+      at = way.to;
+    }
+    return intoCycle(p.from) ? null : outletOf(at);
+  }
   function requiredSizeOf(p: ReadPipe): Maybe {
     if (p.role !== "drain") return null;
     const needs: Maybe[] = [];
@@ -757,19 +784,25 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       if (!answeredByHydraulics) needs.push(codeSizeOf(p));
     }
     needs.push(nominal(p, hydraulicSizeOf(p)));
-    for (const c of coilsAbove) if (toBoundary(c).part.includes(p)) needs.push(c.source.pan?.outletSize ?? null);
+    for (const c of coilsAbove) if (toBoundary(c).part.includes(p)) needs.push(c.source.pan?.outletSize ?? 0);
     for (const q of pipes) {
       if (q === p || q.role !== "drain") continue;
       const below = walk(q.to);
       const stop = isBoundary(q.to) ? -1 : below.indexOf(p);
       if (stop < 0 || below.slice(0, stop).some((r) => isBoundary(r.to))) continue;
-      needs.push(nominal(q, q.size));
+      needs.push(drawnSize(q));
     }
     return needs.includes(null) ? null : Math.max(0, ...(needs as number[])) || null;
   }
+  /** a metric-OD or size-less pipe counts for the nominal size that its bore meets */
+  function drawnSize(q: ReadPipe): Maybe {
+    if (q.size !== null && !byDiameter(q)) return q.size;
+    const d = bore(q);
+    return d === null ? null : ([50, 40, 32, 25, 20].find((mm) => d >= mm / 1000 - EPSILON) ?? null);
+  }
   function nominal(p: ReadPipe, size: Maybe): Maybe {
-    if (size !== null && !METRIC_PLASTICS.has(p.material ?? "")) return size;
-    const d = size === null ? bore(p) : boreOf(p.material, size, null);
+    if (size === null || !byDiameter(p)) return size;
+    const d = boreOf(p.material, size, null);
     if (d === null) return null;
     return [50, 40, 32, 25, 20].find((mm) => d >= mm / 1000 - EPSILON) ?? null;
   }
@@ -910,7 +943,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
             distance,
             invert: invertAt(p, end),
             crown: crownAt(p, end),
-            standingLevel: isWet(p, end) ? endLevel(p, end) : null,
+            standingLevel: endLevel(p, end),
           };
         }),
       );
