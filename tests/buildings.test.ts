@@ -96,9 +96,9 @@ describe("the tower as surveyed", () => {
     expect([...new Set(finding.consequences.map(({ rule }) => rule))].sort()).toEqual(wanted.consequences);
     for (const [name, { value, within, limit }] of Object.entries(wanted.evidence)) {
       const evidence = finding.evidence.find((figure) => figure.name === name);
-      expect(evidence, `${name}: ${working}`).toBeDefined();
-      expect(Math.abs(evidence!.best - value), `${name} ${evidence!.best}: ${working}`).toBeLessThanOrEqual(within);
-      if (limit !== undefined) expect(evidence!.limit?.value).toBeCloseTo(limit, 6);
+      const best = evidence?.best ?? Number.NaN;
+      expect(Math.abs(best - value), `${name} ${best}: ${working}`).toBeLessThanOrEqual(within);
+      if (limit !== undefined) expect(evidence?.limit?.value).toBeCloseTo(limit, 6);
     }
     if (wanted.pool !== undefined) {
       const pools = answer.facts?.pools as readonly { id: string; maxDepth: number; sealDepth: number | null }[];

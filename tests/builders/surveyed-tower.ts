@@ -116,8 +116,8 @@ const plants: readonly ((site: Site) => void)[] = [
   (site) => {
     const tee = site.level("J-0401-B");
     site.addNode("T-0401-B", { id: "K-0401-B", kind: "point", elevation: toMillimetre(tee - 0.032) });
-    site.set(site.pipe("P-0401-B2"), { to: "K-0401-B", length: 0.6 });
-    site.addPipe("P-0401-B2", { id: "P-0401-B2b", from: "K-0401-B", to: "J-0401-B", length: 0.6 });
+    site.set(site.pipe("P-0401-B2"), { to: "K-0401-B", length: 0.3 });
+    site.addPipe("P-0401-B2", { id: "P-0401-B2b", from: "K-0401-B", to: "J-0401-B", length: 0.3 });
   },
   // a second trap in the same branch
   (site) => {
@@ -156,7 +156,8 @@ const plants: readonly ((site: Site) => void)[] = [
     const vented = toMillimetre(site.level("B-01") - 0.006 + 0.03 + 0.043);
     const weir = toMillimetre(vented + 0.008);
     const inlet = toMillimetre(weir + 0.045 + 0.015);
-    site.set(site.node("J-GYM"), { id: "J-GYM", elevation: inlet });
+    // the pans stand at room pressure, so a vent on their side of the trap does no harm
+    site.set(site.node("J-GYM"), { elevation: inlet, vent: { top: toMillimetre(vented + 0.35), size: "3/4 in" } });
     site.set(site.pipe("P-G11"), { to: "J-GYM", length: 2, toInvert: toMillimetre(inlet + 0.008) });
     site.set(site.pipe("P-G21"), { to: "J-GYM", length: 2.5, toInvert: toMillimetre(inlet + 0.008) });
     site.addNode("J-GYM", {
@@ -203,18 +204,18 @@ const plants: readonly ((site: Site) => void)[] = [
     const { pan } = site.node("FC-0501-B");
     site.set(site.node("FC-0501-B"), { pan: { ...(pan as object), secondary: { height: 40, is: "open" } } });
   },
-  // vent led over a beam and down again: a low point of its own, 30 mm deep
+  // vent led over a beam and down again by 2.5 mm, found with a spirit level
   (site) => {
     const pan = site.level("FC-0703-B");
     site.set(site.node("J-0703-B"), { vent: undefined });
     const vented = { size: 20, material: "pvc-sch40", role: "vent", zone: "private", owner: "0703" };
-    site.addNode("J-0703-B", { id: "X1-0703-B", kind: "point", elevation: toMillimetre(pan + 0.15) });
-    site.addNode("X1-0703-B", { id: "X2-0703-B", kind: "point", elevation: toMillimetre(pan + 0.12) });
+    site.addNode("J-0703-B", { id: "X1-0703-B", kind: "point", elevation: toMillimetre(pan + 0.15), tolerance: 0 });
+    site.addNode("X1-0703-B", { id: "X2-0703-B", kind: "point", elevation: pan + 0.1475, tolerance: 0 });
     site.addNode("X2-0703-B", { id: "X3-0703-B", kind: "vent", elevation: toMillimetre(pan + 0.25) });
     site.document.pipes.push(
       { id: "X-0703-B1", from: "J-0703-B", to: "X1-0703-B", length: 0.217, ...vented },
       { id: "X-0703-B2", from: "X1-0703-B", to: "X2-0703-B", length: 0.8, ...vented },
-      { id: "X-0703-B3", from: "X2-0703-B", to: "X3-0703-B", length: 0.13, ...vented },
+      { id: "X-0703-B3", from: "X2-0703-B", to: "X3-0703-B", length: 0.1025, ...vented },
     );
   },
   // reading room: the shared drain never got its vent

@@ -52,22 +52,47 @@ export function airSpaces(
     flowOpen[p] = full === "closed" ? 3 : open[p];
     if (flowClosed[p] !== flowOpen[p]) doubtful.flow = true;
   }
+  const [drowned, wettest, driest] = [drownedAtBest, drownedAtWettest, drownedAtDriest].map((of) => of(net, water));
   for (let i = 0; i < net.nodeCount && !doubtful.rest; i++)
-    if (isOpening(net, i, water.levelLow) !== isOpening(net, i, water.levelHigh))
-      doubtful.rest = doubtful.flow = true;
+    if (isOpening(net, i, driest) !== isOpening(net, i, wettest)) doubtful.rest = doubtful.flow = true;
 
-  const make = (ends: Uint8Array, level: Float64Array) => partition(net, shape, water, onPath, ends, level);
-  const atRest = make(best, water.level);
-  const atFlow = make(flowBest, water.level);
+  const make = (ends: Uint8Array, under: Drowned) => partition(net, shape, water, onPath, ends, under);
+  const atRest = make(best, drowned);
+  const atFlow = make(flowBest, drowned);
   return {
     best: atRest,
-    closed: doubtful.rest ? make(closed, water.levelHigh) : atRest,
-    open: doubtful.rest ? make(open, water.levelLow) : atRest,
+    closed: doubtful.rest ? make(closed, wettest) : atRest,
+    open: doubtful.rest ? make(open, driest) : atRest,
     atFlow,
-    atFlowClosed: doubtful.flow ? make(flowClosed, water.levelHigh) : atFlow,
-    atFlowOpen: doubtful.flow ? make(flowOpen, water.levelLow) : atFlow,
+    atFlowClosed: doubtful.flow ? make(flowClosed, wettest) : atFlow,
+    atFlowOpen: doubtful.flow ? make(flowOpen, driest) : atFlow,
   };
 }
+
+/** Does water stand more than a height above the invert of a node? */
+type Drowned = (node: number, height: number) => boolean;
+
+const drownedAtBest =
+  (net: Compiled, water: StandingWater): Drowned =>
+  (i, height) =>
+    water.level[i] - net.z[i] > height + EPSILON;
+
+/** A dry node's level is its own invert, whose tolerance cancels: only depths at its pipes' ends tell how wet it may be. */
+const drownedAtWettest =
+  (net: Compiled, water: StandingWater): Drowned =>
+  (i, height) => {
+    if (water.levelHigh[i] - net.z[i] - net.tolerance[i] > height + EPSILON) return true;
+    for (let k = net.ends.start[i]; k < net.ends.start[i + 1]; k++) {
+      const end = net.ends.list[k];
+      if ((end & 1 ? water.toDepthHigh : water.fromDepthHigh)[end >> 1] > height + EPSILON) return true;
+    }
+    return false;
+  };
+
+const drownedAtDriest =
+  (net: Compiled, water: StandingWater): Drowned =>
+  (i, height) =>
+    water.levelLow[i] - net.z[i] - net.tolerance[i] > height + EPSILON;
 
 /** Does the design flow leave no air in this pipe? Over the allowed fill or capacity, or level or rising and carrying water. */
 function closedByFlow(
@@ -103,16 +128,16 @@ function pathMembers(net: Compiled, ways: Topology): { node: Uint8Array; pipe: U
 }
 
 /** Opens to the atmosphere. */
-function isOpening(net: Compiled, i: number, level: Float64Array): boolean {
+function isOpening(net: Compiled, i: number, drowned: Drowned): boolean {
   const node = net.nodes[i];
   switch (net.kind[i]) {
     case KIND.outlet:
     case KIND.pump:
       return true;
     case KIND.vent:
-      return !node.vent!.capped && node.vent!.opening !== "admittance-valve" && !(level[i] - net.z[i] > EPSILON);
+      return !node.vent!.capped && node.vent!.opening !== "admittance-valve" && !drowned(i, 0);
     case KIND.cleanout:
-      return !node.cleanout!.capped && !(level[i] - openingLevel(net, i) > EPSILON);
+      return !node.cleanout!.capped && !drowned(i, openingHeight(net, i));
     case KIND.coil:
       return node.coil!.pan.secondary?.is === "open" || panIsAtAtmosphere(net, i);
     default:
@@ -120,8 +145,8 @@ function isOpening(net: Compiled, i: number, level: Float64Array): boolean {
   }
 }
 
-/** Level of a cleanout's opening; at its invert where a bore is unknown. */
-export const openingLevel = (net: Compiled, i: number): number => net.z[i] + (net.nodes[i].cleanout!.opening ?? 0);
+/** Height of a cleanout's opening over its invert; 0 where a bore is unknown. */
+const openingHeight = (net: Compiled, i: number): number => net.nodes[i].cleanout!.opening ?? 0;
 
 const panIsAtAtmosphere = (net: Compiled, i: number): boolean => {
   const coil = net.nodes[i].coil!;
@@ -134,7 +159,7 @@ function partition(
   water: StandingWater,
   onPath: { node: Uint8Array; pipe: Uint8Array },
   closedEnds: Uint8Array,
-  level: Float64Array,
+  drowned: Drowned,
 ): AirPartition {
   const n = net.nodeCount;
   const m = net.pipeCount;
@@ -172,8 +197,8 @@ function partition(
     if (allEnds[c] === 0 || openEnds[c] > 0) return true;
     const i = c >= n ? c - n : c;
     if (kind[i] === KIND.coil || kind[i] === KIND.outlet || kind[i] === KIND.pump) return true;
-    if (kind[i] === KIND.vent) return !(level[i] - net.z[i] > EPSILON);
-    if (kind[i] === KIND.cleanout) return !(level[i] - openingLevel(net, i) > EPSILON);
+    if (kind[i] === KIND.vent) return !drowned(i, 0);
+    if (kind[i] === KIND.cleanout) return !drowned(i, openingHeight(net, i));
     return false;
   };
 
@@ -211,7 +236,7 @@ function partition(
     const draft = draftOf(i);
     draft.nodes.push(i);
     if (onPath.node[i]) draft.onPath = true;
-    if (isOpening(net, i, level)) draft.openings.push(i);
+    if (isOpening(net, i, drowned)) draft.openings.push(i);
     if (kind[i] === KIND.coil && !panIsAtAtmosphere(net, i)) draft.pans.push(i);
   }
   const cellOfPipe = (p: number): number => {
