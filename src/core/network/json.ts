@@ -1,4 +1,7 @@
-/** Brackets within brackets; deeper documents are refused before anything walks them. */
+import { quoted } from "./problems.js";
+import { findJsonFault } from "./scan-json.js";
+
+/** Levels of objects and lists inside one another that a document may have. */
 export const MAX_DEPTH = 64;
 
 export interface JsonProblem {
@@ -7,143 +10,138 @@ export interface JsonProblem {
   readonly detail: string;
   readonly hint?: string;
 }
-
-export type ReadJson =
+export type JsonResult =
   | { readonly ok: true; readonly value: unknown }
   | { readonly ok: false; readonly problem: JsonProblem };
 
-const refuse = (code: JsonProblem["code"], detail: string, hint?: string, pointer = ""): ReadJson => ({
+const refuse = (code: JsonProblem["code"], detail: string, hint?: string, pointer = ""): JsonResult => ({
   ok: false,
   problem: hint === undefined ? { code, pointer, detail } : { code, pointer, detail, hint },
 });
 
 const QUOTE = 0x22;
 const BACKSLASH = 0x5c;
-const COLON = 0x3a;
 
 /**
- * JSON from bytes. Refused in this order: an encoding other than UTF-8, brackets deeper than 64, bad syntax, a key that
- * stands twice in one object (a reader would silently take one of the two).
+ * Depth of nesting and number of colons outside strings, from the bytes: `JSON.parse` takes any depth, after which what
+ * walks the value overflows its stack. Stops beyond the greatest depth allowed.
  */
-export const readJson = (bytes: Uint8Array): ReadJson => {
+const survey = (bytes: Uint8Array): { readonly tooDeep: boolean; readonly colons: number } => {
+  let depth = 0;
+  let colons = 0;
+  const end = bytes.length;
+  for (let i = 0; i < end; i += 1) {
+    switch (bytes[i]) {
+      case QUOTE: {
+        i += 1;
+        let byte = bytes[i];
+        while (i < end && byte !== QUOTE) {
+          i += byte === BACKSLASH ? 2 : 1;
+          byte = bytes[i];
+        }
+        break;
+      }
+      case 0x3a: // :
+        colons += 1;
+        break;
+      case 0x5b: // [
+      case 0x7b: // {
+        depth += 1;
+        if (depth > MAX_DEPTH) return { tooDeep: true, colons };
+        break;
+      case 0x5d: // ]
+      case 0x7d: // }
+        depth -= 1;
+        break;
+      default:
+    }
+  }
+  return { tooDeep: false, colons };
+};
+
+/** Members of all objects in a parsed value. Its depth is bounded. */
+const membersOf = (value: object): number => {
+  let members = 0;
+  if (Array.isArray(value)) {
+    for (let i = 0; i < value.length; i += 1) {
+      const item: unknown = value[i];
+      if (typeof item === "object" && item !== null) members += membersOf(item);
+    }
+    return members;
+  }
+  const record = value as { readonly [key: string]: unknown };
+  // own members alone: what JSON.parse makes has no others that can be enumerated
+  for (const key in record) {
+    members += 1;
+    const item = record[key];
+    if (typeof item === "object" && item !== null) members += membersOf(item);
+  }
+  return members;
+};
+
+const utf16 = (bytes: Uint8Array): boolean => {
+  const [a, b] = bytes;
+  if ((a === 0xfe && b === 0xff) || (a === 0xff && b === 0xfe)) return true;
+  return bytes.length > 1 && (a === 0) !== (b === 0);
+};
+
+/** Line and column, both from 1; columns in UTF-16 code units. */
+const place = (text: string, offset: number): string => {
+  let line = 1;
+  let start = 0;
+  for (let i = text.indexOf("\n"); i >= 0 && i < offset; i = text.indexOf("\n", i + 1)) {
+    line += 1;
+    start = i + 1;
+  }
+  return `line ${line}, column ${offset - start + 1}`;
+};
+
+const AS_UTF8 = "save the document as UTF-8 without a byte order mark";
+
+/**
+ * Parses the bytes of a JSON document, refusing in this order: another encoding than UTF-8 without a byte order mark,
+ * nesting deeper than 64, bad syntax, an object with two members of one name. Never throws.
+ */
+export const readJson = (bytes: Uint8Array): JsonResult => {
   if (bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf)
-    return refuse(
-      "bad-encoding",
-      "the text begins with a byte order mark",
-      "save it as UTF-8 without a byte order mark",
-    );
-  if (
-    (bytes[0] === 0xff && bytes[1] === 0xfe) ||
-    (bytes[0] === 0xfe && bytes[1] === 0xff) ||
-    (bytes.length > 1 && (bytes[0] === 0) !== (bytes[1] === 0))
-  )
-    return refuse("bad-encoding", "the text is UTF-16", "save it as UTF-8");
+    return refuse("bad-encoding", "the text starts with a byte order mark", AS_UTF8);
+  if (utf16(bytes)) return refuse("bad-encoding", "the text is UTF-16", AS_UTF8);
   let text: string;
   try {
     text = new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(bytes);
   } catch {
-    return refuse("bad-encoding", "the text is not UTF-8", "save it as UTF-8");
+    return refuse("bad-encoding", "the text is not valid UTF-8", AS_UTF8);
   }
-  let depth = 0;
-  let members = 0;
-  for (let i = 0; i < bytes.length; i += 1) {
-    const byte = bytes[i];
-    if (byte === QUOTE) {
-      for (i += 1; i < bytes.length && bytes[i] !== QUOTE; i += 1) if (bytes[i] === BACKSLASH) i += 1;
-    } else if (byte === COLON) members += 1;
-    else if (byte === 0x7b || byte === 0x5b) {
-      depth += 1;
-      if (depth > MAX_DEPTH)
-        return refuse(
-          "too-deep",
-          `brackets stand more than ${MAX_DEPTH} deep`,
-          "a network document is a few levels deep",
-        );
-    } else if (byte === 0x7d || byte === 0x5d) depth -= 1;
-  }
+  const { tooDeep, colons } = survey(bytes);
+  if (tooDeep)
+    return refuse("too-deep", `objects and lists more than ${MAX_DEPTH} deep`, "a network document is 6 deep at most");
   let value: unknown;
   try {
     value = JSON.parse(text);
-  } catch (error) {
-    return refuse("bad-json", syntaxDetail(text, error));
+  } catch {
+    return badJson(text);
   }
-  // Every member has one colon outside strings: fewer members than colons means that a key stood twice.
-  if (countMembers(value) !== members) {
-    const twice = findDuplicate(text);
-    if (twice !== null)
+  // a second member of the same name replaces the first, so that colons and members differ
+  if (colons > 0 && (typeof value !== "object" || value === null || membersOf(value) !== colons)) {
+    const fault = findJsonFault(text, "duplicate");
+    if (fault?.kind === "duplicate")
       return refuse(
         "duplicate-key",
-        `the key ${JSON.stringify(twice.key.slice(0, 64))} stands twice in one object`,
-        "remove one of them",
-        twice.pointer,
+        `${quoted(fault.key)} stands twice in one object, again at ${place(text, fault.offset)}`,
+        "leave one of the two out",
+        fault.pointer,
       );
   }
   return { ok: true, value };
 };
 
-const syntaxDetail = (text: string, error: unknown): string => {
-  if (text.trim() === "") return "there is nothing to read";
-  const message = error instanceof Error ? error.message : "";
-  const at = /position (\d+)/.exec(message);
-  if (at === null) return /end of JSON/.test(message) ? "the text ends too soon" : "this is not JSON";
-  const position = Number(at[1]);
-  const before = text.slice(0, position);
-  const line = before.split("\n").length;
-  return `this is not JSON: line ${line}, column ${position - before.lastIndexOf("\n")}`;
-};
-
-/** Members of all objects in a value. Depth is bounded by the scan before. */
-const countMembers = (value: unknown): number => {
-  if (typeof value !== "object" || value === null) return 0;
-  let count = 0;
-  if (Array.isArray(value)) {
-    for (const each of value) if (typeof each === "object") count += countMembers(each);
-    return count;
-  }
-  for (const each of Object.values(value)) {
-    count += 1;
-    if (typeof each === "object") count += countMembers(each);
-  }
-  return count;
-};
-
-/** The first key that stands twice in its object, with the object's pointer. The text is known to be good JSON. */
-const findDuplicate = (text: string): { pointer: string; key: string } | null => {
-  interface Level {
-    readonly keys: Set<string> | null;
-    key: string;
-    index: number;
-  }
-  const levels: Level[] = [];
-  let expectsKey = false;
-  for (let i = 0; i < text.length; i += 1) {
-    const c = text[i];
-    const top = levels[levels.length - 1];
-    if (c === '"') {
-      const start = i;
-      for (i += 1; text[i] !== '"'; i += 1) if (text[i] === "\\") i += 1;
-      if (!expectsKey || !top?.keys) continue;
-      const key = JSON.parse(text.slice(start, i + 1)) as string;
-      if (top.keys.has(key)) {
-        const path = levels.slice(0, -1).map((l) => (l.keys === null ? String(l.index) : l.key));
-        return { pointer: [...path, key].map((s) => `/${s.replace(/~/g, "~0").replace(/\//g, "~1")}`).join(""), key };
-      }
-      top.keys.add(key);
-      top.key = key;
-      expectsKey = false;
-    } else if (c === "{") {
-      levels.push({ keys: new Set(), key: "", index: 0 });
-      expectsKey = true;
-    } else if (c === "[") {
-      levels.push({ keys: null, key: "", index: 0 });
-      expectsKey = false;
-    } else if (c === "}" || c === "]") {
-      levels.pop();
-      expectsKey = false;
-    } else if (c === "," && top) {
-      if (top.keys === null) top.index += 1;
-      else expectsKey = true;
-    }
-  }
-  return null;
+const badJson = (text: string): JsonResult => {
+  if (text.trim() === "") return refuse("bad-json", "the document is empty", "send a network document as JSON");
+  const fault = findJsonFault(text, "syntax");
+  if (fault?.kind !== "syntax") return refuse("bad-json", "the text is not JSON");
+  if (fault.offset >= text.length) return refuse("bad-json", `the text ends too early: ${fault.wanted} is wanted`);
+  return refuse(
+    "bad-json",
+    `not JSON at ${place(text, fault.offset)}: ${fault.wanted} is wanted, not ${quoted(text.slice(fault.offset, fault.offset + 12))}`,
+  );
 };
