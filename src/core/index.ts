@@ -21,7 +21,7 @@ export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
 export type { MaterialInfo } from "./materials/materials.js";
-export { type JsonProblem, type ReadJson, readJson } from "./network/json.js";
+export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
 export { networkSchema } from "./network/schema.js";
 export { plain } from "./present/plain.js";
