@@ -12,11 +12,13 @@ export const hundredErrors = (): { document: NetworkDocument; pointers: string[]
     document.nodes[index]!.elevatoin = 1;
     pointers.push(`/nodes/${index}/elevatoin`);
   }
-  for (let index = 0; index < 40; index++) {
-    document.pipes[index]!.to = `NOWHERE-${index}`;
+  // pieces from tee to riser, whose loss leaves no trap without its drains
+  const pieces = document.pipes.map((_, index) => index).filter((index) => /^P-.*3$/.test(document.pipes[index]!.id));
+  for (const [count, index] of pieces.slice(0, 40).entries()) {
+    document.pipes[index]!.to = `NOWHERE-${count}`;
     pointers.push(`/pipes/${index}/to`);
   }
-  for (let index = 40; index < 80; index++) {
+  for (const index of pieces.slice(40, 80)) {
     document.pipes[index]!.length = "3 ton";
     pointers.push(`/pipes/${index}/length`);
   }
