@@ -4,7 +4,8 @@ import { type Compiled, KIND } from "../graph/compiled.js";
 export function cautionsFor(net: Compiled): string[] {
   const sanitary = net.nodes.some(
     (node, i) =>
-      net.kind[i] === KIND.outlet && (node.outlet!.discharge === "sanitary-drain" || node.outlet!.connection === "direct"),
+      net.kind[i] === KIND.outlet &&
+      (node.outlet!.discharge === "sanitary-drain" || node.outlet!.connection === "direct"),
   );
   return [
     "This is a calculation, not an approval: the authority having jurisdiction, the manufacturer's instructions and a licensed designer decide.",
