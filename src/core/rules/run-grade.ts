@@ -44,7 +44,8 @@ export const settleRun = (c: Case, run: Run, judged: JudgedFigure): Settle[] =>
 export const reGrade = (c: Case, run: Run, grade: number): RemedyStep[] => {
   const { net } = c;
   const lacking = (grade - run.gradeLow) * run.length;
-  if (run.pipes.length === 1) {
+  // Where the grade was measured, no level is stated that could be moved.
+  if (run.pipes.length === 1 && net.pipes[run.pipes[0]].grade === null) {
     const [pipe] = run.pipes;
     const upper = net.from[pipe];
     const lower = net.to[pipe];

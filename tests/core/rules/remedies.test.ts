@@ -44,6 +44,9 @@ const stretch = (draft: Draft): void => {
   }
 };
 
+/** The step leaves a choice to the designer. */
+class Undecided extends Error {}
+
 const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => void>>> = {
   "raise-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", metres(step)),
   "lower-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", -metres(step)),
@@ -59,6 +62,12 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     const node = elementOf(draft.nodes, String(pipe.to));
     if (step.amount === undefined) node.fitting = "wye";
     else pipe.toInvert = (typeof pipe.toInvert === "number" ? pipe.toInvert : Number(node.elevation)) + metres(step);
+  },
+  "re-hang": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    // Only a grade that the document states can be set without moving what hangs on it.
+    if (pipe.grade === undefined) throw new Undecided();
+    pipe.grade = step.amount;
   },
   "remove-trap": (draft, step) => {
     const trap = elementOf(draft.nodes, step.on);
@@ -76,11 +85,13 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
       if (drain === undefined) throw new Error(`no drain leaves ${coil.id}`);
       trap = { id, kind: "trap", elevation: coil.elevation, sealDepth: 0, inletDrop: 0, primed: true };
       draft.nodes.push(trap);
-      draft.pipes.push({ ...drain, id: `${id}-inlet`, from: coil.id, to: id, length: 0.001 });
+      const { size, material, insideDiameter } = drain;
+      draft.pipes.push({ id: `${id}-inlet`, from: coil.id, to: id, length: 0.001, size, material, insideDiameter });
       drain.from = id;
+      delete drain.fromInvert;
     }
     const amount = metres(step);
-    if (step.text.includes("drop")) trap.elevation = Number(coil.elevation) - amount;
+    if (step.what === "drop") trap.elevation = Number(coil.elevation) - amount;
     else trap.sealDepth = amount * 1000;
   },
   "open-vent": (draft, step) => {
@@ -122,7 +133,12 @@ describe("remedies clear what they say they clear", () => {
       if (!about.includes(rule) || finding.remedy.length === 0) continue;
       if (!finding.remedy.every((step) => ACTIONS[step.action])) continue;
       const draft = structuredClone(document) as unknown as Draft;
-      for (const step of finding.remedy) ACTIONS[step.action]?.(draft, step);
+      try {
+        for (const step of finding.remedy) ACTIONS[step.action]?.(draft, step);
+      } catch (error) {
+        if (error instanceof Undecided) continue;
+        throw error;
+      }
       stretch(draft);
       const after = failing(auditOf(draft));
       for (const cleared of new Set([finding.id, ...finding.remedy.flatMap((step) => step.clears)]))
