@@ -1,3 +1,14 @@
+import { airBranchVent } from "./air/branch-vent.js";
+import { airBypass } from "./air/bypass.js";
+import { airClosedByFlow } from "./air/closed-by-flow.js";
+import { airMainVent } from "./air/main-vent.js";
+import { airSecondaryOpen } from "./air/secondary-open.js";
+import { airTrapped } from "./air/trapped.js";
+import { airVentBeforeTrap } from "./air/vent-before-trap.js";
+import { airVentBelowRim } from "./air/vent-below-rim.js";
+import { airVentCapped } from "./air/vent-capped.js";
+import { airVentDrainsBack } from "./air/vent-drains-back.js";
+import { airVentOneWay } from "./air/vent-one-way.js";
 import { fallBelowMinimum } from "./fall/below-minimum.js";
 import { fallBelowRecommended } from "./fall/below-recommended.js";
 import { fallBudget } from "./fall/budget.js";
@@ -16,6 +27,12 @@ import { sealMissing } from "./seal/missing.js";
 import { sealMissingPressure } from "./seal/missing-pressure.js";
 import { sealShared } from "./seal/shared.js";
 import { sealUnintended } from "./seal/unintended.js";
+import { sizeCodeTable } from "./size/code-table.js";
+import { sizeHydraulic } from "./size/hydraulic.js";
+import { sizePanOutlet } from "./size/pan-outlet.js";
+import { sizePractice } from "./size/practice.js";
+import { sizeReduction } from "./size/reduction.js";
+import { sizeRiserBase } from "./size/riser-base.js";
 
 /** Every rule there is, by group (path, fall, air, seal, size), in the order in which the documentation lists them. */
 export const catalogue: readonly Rule[] = [
@@ -33,7 +50,17 @@ export const catalogue: readonly Rule[] = [
   fallShallowPool,
   fallEntry,
 
-  // air
+  airTrapped,
+  airBranchVent,
+  airMainVent,
+  airVentBeforeTrap,
+  airVentCapped,
+  airVentOneWay,
+  airVentDrainsBack,
+  airVentBelowRim,
+  airBypass,
+  airSecondaryOpen,
+  airClosedByFlow,
 
   sealMissing,
   sealMissingPressure,
@@ -41,5 +68,10 @@ export const catalogue: readonly Rule[] = [
   sealDouble,
   sealUnintended,
 
-  // size
+  sizeCodeTable,
+  sizeHydraulic,
+  sizePractice,
+  sizeReduction,
+  sizePanOutlet,
+  sizeRiserBase,
 ];

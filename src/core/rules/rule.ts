@@ -112,9 +112,27 @@ export interface Evidence {
 }
 
 export type RemedyAction =
-  | "raise-node" | "lower-node" | "re-hang" | "enlarge-pipe" | "add-trap" | "rebuild-trap" | "remove-trap"
-  | "add-vent" | "raise-vent" | "open-vent" | "replace-vent" | "remove-vent" | "cap" | "move-connection" | "connect"
-  | "remove-pipe" | "reverse-pipe" | "survey" | "decide" | "set-device";
+  | "raise-node"
+  | "lower-node"
+  | "re-hang"
+  | "enlarge-pipe"
+  | "add-trap"
+  | "rebuild-trap"
+  | "prime-trap"
+  | "remove-trap"
+  | "add-vent"
+  | "raise-vent"
+  | "open-vent"
+  | "replace-vent"
+  | "remove-vent"
+  | "cap"
+  | "move-connection"
+  | "connect"
+  | "remove-pipe"
+  | "reverse-pipe"
+  | "survey"
+  | "decide"
+  | "set-device";
 
 export interface RemedyStep {
   readonly action: RemedyAction;

@@ -1,0 +1,163 @@
+import { KIND } from "../../graph/compiled.js";
+import { exact } from "../../quantity/interval.js";
+import { partitionOf, type Reading, readings, settleClosures } from "../air-readings.js";
+import { indexed } from "../indexed.js";
+import { plainEvidence } from "../judge-figure.js";
+import { type LockedSpace, lockedSpaces } from "../locked-air.js";
+import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
+import { branchOf, cappedVents, ventPlace } from "../vent-runs.js";
+
+interface Locked {
+  readonly locked: LockedSpace;
+  readonly reading: Reading;
+  /** positions of the coils that it concerns */
+  readonly coils: readonly number[];
+  readonly outcome: "fail" | "undetermined";
+}
+
+/**
+ * A locked space stands for all coils whose way it bars; a coil with two seals and no locked space stands for itself.
+ * Subjects below the number of coils are coils, the rest anchors of spaces.
+ */
+const plan = indexed((c) => {
+  const all = readings(c);
+  const lockedCoils = all.map((reading) => new Set(lockedSpaces(c, reading).flatMap((space) => space.coils)));
+  const isCertain = (coil: number): boolean => lockedCoils.every((coils) => coils.has(coil));
+  const spaces = new Map<number, Locked>();
+  const told = new Set<number>();
+  for (const locked of lockedSpaces(c, "best")) {
+    const coils = locked.coils.filter(isCertain);
+    if (coils.length > 0) spaces.set(locked.anchor, { locked, reading: "best", coils, outcome: "fail" });
+  }
+  for (const reading of all.length === 1 ? [] : (["closed", "best", "open"] as const)) {
+    for (const locked of lockedSpaces(c, reading)) {
+      const coils = locked.coils.filter((coil) => !isCertain(coil) && !told.has(coil));
+      if (coils.length === 0 || spaces.has(locked.anchor)) continue;
+      for (const coil of coils) told.add(coil);
+      spaces.set(locked.anchor, { locked, reading, coils, outcome: "undetermined" });
+    }
+  }
+  const free: number[] = [];
+  for (let coil = 0; coil < c.net.coils.length; coil++)
+    if (c.facts.seals.countOnPath[coil] >= 2 && !lockedCoils.some((coils) => coils.has(coil))) free.push(coil);
+  return { spaces, free };
+});
+
+interface Data {
+  readonly outcome: Outcome;
+  readonly node: number;
+  readonly coils: readonly number[];
+  readonly volume: number;
+}
+
+/** A node of the space that water passes, best just after the trap of one of its coils. */
+const placeForVent = (c: Case, { locked, reading, coils }: Locked): number => {
+  const space = partitionOf(c, reading).spaces[locked.space];
+  for (const coil of coils) {
+    const branch = branchOf(c, coil);
+    const place = branch === null ? -1 : ventPlace(branch);
+    if (place >= 0 && partitionOf(c, reading).ofOutletSide[place] === locked.space) return place;
+  }
+  return space.nodes.find((node) => c.facts.topology.next[node] >= 0) ?? locked.anchor;
+};
+
+export const airTrapped = defineRule<Data>({
+  id: "air.trapped",
+  title: "Air locked between two seals",
+  question: "Is air locked between two seals on a coil's way out?",
+  why: "Two seals in line with no opening between them hold a captive pocket of air. Water must push that air through the second seal before it can leave; it backs up in the pan instead.",
+  severity: "major",
+  kind: "condition",
+  stage: "design",
+  needs: ["nodes.elevation", "pipes.insideDiameter", "nodes.sealDepth", "nodes.panStatic"],
+  limits: [],
+  notApplicable: "No coil's path crosses two seals.",
+  remedy: "Open or add a vent between the two seals, or take the second seal out.",
+  sources: ["common-practice", "air-in-pipes"],
+  anchor: "node",
+  *subjects(c) {
+    const { spaces, free } = plan(c);
+    yield* free;
+    for (const anchor of spaces.keys()) yield c.net.coils.length + anchor;
+  },
+  judge(c, subject) {
+    const { net, facts } = c;
+    if (subject < net.coils.length) {
+      if (!c.wantPasses) return PASS;
+      const node = net.coils[subject];
+      return {
+        outcome: "pass",
+        data: { outcome: "pass", node, coils: [node], volume: Number.NaN },
+        anchor: node,
+        subject: { fanCoils: [node] },
+        evidence: [
+          plainEvidence("sealsOnPath", "count", exact(facts.seals.countOnPath[subject]), [net.nodes[node].pointer]),
+        ],
+      };
+    }
+    const found = plan(c).spaces.get(subject - net.coils.length)!;
+    const { locked, reading, outcome } = found;
+    const space = partitionOf(c, reading).spaces[locked.space];
+    const coils = found.coils.map((coil) => net.coils[coil]);
+    const capped = cappedVents(
+      c,
+      space.nodes.filter((node) => net.kind[node] === KIND.vent),
+    );
+    const tops = found.coils.map((coil) => facts.seals.leastVentTop[coil]).filter((top) => !Number.isNaN(top));
+    const outlets = new Set<number>();
+    for (const seal of locked.seals) {
+      const { pool } = facts.seals.list[seal];
+      const weir = pool < 0 ? -1 : facts.water.pools[pool].weir;
+      if (weir >= 0 && net.kind[weir] === KIND.outlet) outlets.add(weir);
+    }
+    const remedy: RemedyStep[] =
+      capped.length > 0
+        ? [{ action: "open-vent", on: { node: capped[0] } }]
+        : [
+            {
+              action: "add-vent",
+              on: { node: placeForVent(c, found) },
+              ...(tops.length > 0 ? { amount: Math.max(...tops), kind: "length" as const, what: "top above" } : {}),
+            },
+          ];
+    return {
+      outcome,
+      ...(outcome === "undetermined" ? settleClosures(c, pipesAround(c, found)) : {}),
+      data: { outcome, node: locked.anchor, coils, volume: space.volume },
+      anchor: locked.anchor,
+      subject: { fanCoils: coils, nodes: [locked.anchor], pipes: space.pipes },
+      evidence: Number.isNaN(space.volume)
+        ? []
+        : [
+            plainEvidence(
+              "volume",
+              "volume",
+              exact(space.volume),
+              space.pipes.map((pipe) => net.pipes[pipe].pointer),
+            ),
+          ],
+      remedy: outcome === "fail" ? remedy : undefined,
+      links: { seal: locked.seals, vent: capped, outlet: [...outlets] },
+    };
+  },
+  say: ({ outcome, node, coils, volume }, speak) => {
+    const whose = speak.list(
+      coils.map((coil) => speak.node(coil)),
+      4,
+    );
+    const howMuch = Number.isNaN(volume) ? "air" : `${speak.figure(volume, "volume")} of air`;
+    if (outcome === "pass") return `No air is locked between the seals on the way out of ${whose}.`;
+    if (outcome === "fail")
+      return `At ${speak.node(node)} ${howMuch} is locked between two seals with no opening to the atmosphere, on the way out of ${whose}: the water backs up behind it.`;
+    return `At ${speak.node(node)} ${howMuch} may be locked between two seals, on the way out of ${whose}: whether the water there closes the bore cannot be told from what is known.`;
+  },
+});
+
+/** Every pipe whose closing could make the difference: the coils' ways out and the vents on them. */
+function* pipesAround(c: Case, { locked, reading, coils }: Locked): Generator<number> {
+  yield* partitionOf(c, reading).spaces[locked.space].pipes;
+  for (const coil of coils.slice(0, 8)) {
+    yield* c.facts.topology.path(coil);
+    for (const tee of branchOf(c, coil)?.tees ?? []) yield tee.pipe;
+  }
+}
