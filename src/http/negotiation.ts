@@ -41,8 +41,7 @@ const checkQuery = (request: FastifyRequest, known: readonly string[]): void => 
   const query = request.query as Readonly<Record<string, unknown>>;
   for (const name of Object.keys(query)) {
     if (!known.includes(name)) {
-      const hint =
-        known.length === 0 ? "This route has no query parameters." : `Known here: ${listed(known)}.`;
+      const hint = known.length === 0 ? "This route has no query parameters." : `Known here: ${listed(known)}.`;
       const close = nearest(name, known);
       throw new HttpProblem("bad-query", "The query has an unknown parameter.", {
         errors: [

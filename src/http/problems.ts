@@ -161,6 +161,9 @@ export class HttpProblem extends Error {
     this.total = more.total ?? this.errors.length;
     this.headers = more.headers ?? {};
   }
+  get detail(): string {
+    return this.message;
+  }
 }
 
 export const problemBody = (problem: {

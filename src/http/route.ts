@@ -11,6 +11,8 @@ declare module "fastify" {
     gives?: readonly string[];
     /** names of its query parameters; undefined: not looked at */
     query?: readonly string[];
+    /** its body may arrive for as long as something moves */
+    stream?: boolean;
   }
   interface FastifyRequest {
     caller: Caller | null;

@@ -17,7 +17,12 @@ const lengthOf = (document: unknown, field: "nodes" | "pipes"): number => {
  */
 export const auditBytes = (body: Uint8Array, include: readonly string[]): AuditReply => {
   if (body.byteLength > LIMITS.maxBytes) {
-    return refuse({ code: "too-large", detail: `A document has at most ${LIMITS.maxBytes} bytes.`, errors: [], total: 0 });
+    return refuse({
+      code: "too-large",
+      detail: `A document has at most ${LIMITS.maxBytes} bytes.`,
+      errors: [],
+      total: 0,
+    });
   }
   const read = readJson(body);
   if (!read.ok) {

@@ -51,9 +51,11 @@ export interface Auditor {
   close(): Promise<void>;
 }
 
-// Run from sources (development, tests), the thread's file is the TypeScript beside this one.
+// Threads run compiled code: run from sources (development, tests), they take what was last built.
 const fromSources = import.meta.url.endsWith(".ts");
-const workerFile = fileURLToPath(new URL(fromSources ? "./audit-worker.ts" : "./audit-worker.js", import.meta.url));
+const workerFile = fileURLToPath(
+  new URL(fromSources ? "../../dist/service/audit-worker.js" : "./audit-worker.js", import.meta.url),
+);
 
 const overBudget = (detail: string): Refusal => ({ code: "over-budget", detail, errors: [], total: 0 });
 
@@ -82,7 +84,7 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       // health, refusals and reading of bodies come before audits where cores are scarce
       niceIncrement: 5,
       resourceLimits: { maxOldGenerationSizeMb: limits.heap },
-      execArgv: fromSources ? ["--import", "tsx"] : [],
+      execArgv: [],
       closeTimeout: limits.budget,
     });
     // a thread that dies between tasks is replaced; one that dies with a task rejects that task
@@ -104,7 +106,11 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       if (closing) throw new Unavailable("stopping", 5);
       if (signal?.aborted) throw new Abandoned();
       const idle = pending < limits.threads;
-      if (!patient && !idle && (pending >= limits.threads + limits.queued || pendingBytes + bytes > limits.queuedBytes)) {
+      if (
+        !patient &&
+        !idle &&
+        (pending >= limits.threads + limits.queued || pendingBytes + bytes > limits.queuedBytes)
+      ) {
         throw new Unavailable("busy", 1);
       }
       const stop = new AbortController();

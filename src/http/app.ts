@@ -1,0 +1,219 @@
+import "./route.js";
+import { randomUUID } from "node:crypto";
+import { type IncomingMessage, STATUS_CODES } from "node:http";
+import type { Socket } from "node:net";
+import helmet from "@fastify/helmet";
+import fastify, {
+  type FastifyBaseLogger,
+  type FastifyError,
+  type FastifyInstance,
+  type FastifyReply,
+  type FastifyRequest,
+  LogController,
+} from "fastify";
+import { LIMITS } from "../core/index.js";
+import type { Auditor } from "../service/auditor.js";
+import { Abandoned, Unavailable } from "../service/refusal.js";
+import { addAudits } from "./audits.js";
+import { byAddress, guardRoutes, type Identify } from "./auth.js";
+import { readBodies } from "./body.js";
+import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
+import { addHealth } from "./health.js";
+import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
+import { addMaterials } from "./materials.js";
+import { answerMissing } from "./missing.js";
+import { negotiate } from "./negotiation.js";
+import { HttpProblem, PROBLEM_TYPE, PROBLEMS, type ProblemCode, problemBody, sendProblem } from "./problems.js";
+import { addProfiles } from "./profiles.js";
+import { addRules } from "./rules.js";
+import { addSchemas } from "./schemas.js";
+
+export interface AppOptions {
+  readonly auditor: Auditor;
+  /** none: nothing is logged */
+  readonly logger?: FastifyBaseLogger;
+  readonly limits?: Partial<HttpLimits>;
+  readonly identify?: Identify;
+  /** ms that open streams may still run when the service stops */
+  readonly streamGrace?: number;
+}
+
+const REQUEST_ID = /^[\w.:~-]{1,128}$/;
+const requestId = (request: IncomingMessage): string => {
+  const given = request.headers["x-request-id"];
+  return typeof given === "string" && REQUEST_ID.test(given) ? given : randomUUID();
+};
+
+/** What the framework found wrong before a handler of ours ran. */
+const frameworkProblem = (error: FastifyError): HttpProblem => {
+  switch (error.code) {
+    case "FST_ERR_CTP_INVALID_MEDIA_TYPE":
+    case "FST_ERR_CTP_INVALID_TYPE":
+      return new HttpProblem("unsupported-type", "The route does not take this Content-Type.");
+    case "FST_ERR_CTP_BODY_TOO_LARGE":
+      return new HttpProblem("too-large", `A body has at most ${LIMITS.maxBytes} bytes.`);
+    case "FST_ERR_BAD_URL":
+      return new HttpProblem("bad-request", "The path holds percent-encoding that is not UTF-8.");
+    case "FST_ERR_MAX_PARAM_LENGTH":
+      return new HttpProblem("not-found", "An id in the path is longer than any that exists.");
+    default:
+      return new HttpProblem("bad-request", "The request is malformed.");
+  }
+};
+
+const asProblem = (error: unknown): HttpProblem | null => {
+  if (error instanceof HttpProblem) return error;
+  if (error instanceof Unavailable) {
+    return new HttpProblem(error.code, PROBLEMS[error.code].when, {
+      headers: { "retry-after": String(error.retryAfter) },
+    });
+  }
+  if (error instanceof Error && "statusCode" in error && "code" in error && Number(error.statusCode) < 500) {
+    return frameworkProblem(error as FastifyError);
+  }
+  return null;
+};
+
+const fail = (error: unknown, request: FastifyRequest, reply: FastifyReply): FastifyReply | undefined => {
+  // nobody listens any more
+  if (error instanceof Abandoned) {
+    reply.hijack();
+    reply.raw.destroy();
+    return undefined;
+  }
+  const problem = asProblem(error);
+  if (problem !== null) return sendProblem(reply, problemBody(problem), problem.headers);
+  request.log.error({ err: error }, "failed");
+  const detail = `The fault is logged under the request id ${request.id}.`;
+  return sendProblem(reply, problemBody({ code: "internal", detail, errors: [], total: 0 }));
+};
+
+/** Answers by hand on a connection whose request never became one. */
+const refuseConnection = (socket: Socket, code: ProblemCode): void => {
+  if (!socket.writable) {
+    socket.destroy();
+    return;
+  }
+  const body = JSON.stringify(problemBody({ code, detail: PROBLEMS[code].when, errors: [], total: 0 }));
+  const { status } = PROBLEMS[code];
+  socket.end(
+    `HTTP/1.1 ${status} ${STATUS_CODES[status]}\r\nContent-Type: ${PROBLEM_TYPE}\r\nContent-Length: ${Buffer.byteLength(body)}\r\nConnection: close\r\n\r\n${body}`,
+    () => socket.destroy(),
+  );
+};
+
+const clientProblem = (code: string | undefined): ProblemCode => {
+  if (code === "ERR_HTTP_REQUEST_TIMEOUT") return "request-timeout";
+  return code === "HPE_HEADER_OVERFLOW" ? "headers-too-large" : "bad-request";
+};
+
+const HELMET = {
+  contentSecurityPolicy: { useDefaults: false, directives: { defaultSrc: ["'none'"], frameAncestors: ["'none'"] } },
+  // plain HTTP here: whoever puts TLS before it sets this
+  strictTransportSecurity: false,
+} as const;
+
+const DOCS_HELMET = {
+  contentSecurityPolicy: {
+    useDefaults: false,
+    directives: {
+      defaultSrc: ["'none'"],
+      scriptSrc: ["'self'"],
+      styleSrc: ["'self'", "'unsafe-inline'"],
+      imgSrc: ["'self'", "data:"],
+      fontSrc: ["'self'"],
+      connectSrc: ["'self'"],
+      baseUri: ["'none'"],
+      formAction: ["'none'"],
+      frameAncestors: ["'none'"],
+    },
+  },
+  strictTransportSecurity: false,
+};
+
+/** Makes the service's app; listening is the caller's. Not ready until awaited. */
+export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => {
+  const { auditor, identify = byAddress, streamGrace = 5_000 } = options;
+  const limits: HttpLimits = { ...HTTP_LIMITS, ...options.limits };
+  const streaming = new WeakSet<Socket>();
+  const app: FastifyInstance = fastify({
+    ...(options.logger === undefined ? { logger: false } : { loggerInstance: options.logger }),
+    logController: new LogController({ disableRequestLogging: true, requestIdLogLabel: "requestId" }),
+    bodyLimit: LIMITS.maxBytes,
+    routerOptions: { maxParamLength: 256 },
+    genReqId: requestId,
+    // requestTimeout alone lets slow headers pass, and without the interval nothing looks at either
+    requestTimeout: limits.requestTimeout,
+    connectionTimeout: limits.idleTimeout,
+    keepAliveTimeout: 60_000,
+    http: {
+      headersTimeout: limits.headersTimeout,
+      requestTimeout: limits.requestTimeout,
+      connectionsCheckingInterval: Math.min(2_000, limits.headersTimeout),
+    },
+    forceCloseConnections: "idle",
+    frameworkErrors: (error, request, reply) => {
+      reply.header("x-request-id", request.id);
+      fail(error, request as FastifyRequest, reply as FastifyReply);
+    },
+    clientErrorHandler: (error, socket) => {
+      // a stream's body may take as long as it moves; the idle timeout watches it
+      if (error.code === "ERR_HTTP_REQUEST_TIMEOUT" && streaming.has(socket)) return;
+      refuseConnection(socket, clientProblem(error.code));
+    },
+  });
+
+  // Schemas describe; what is posted is judged by the core, and what is answered is made right where it is made.
+  app.setValidatorCompiler(() => () => true);
+  app.setSerializerCompiler(() => (value) => JSON.stringify(value));
+  app.setErrorHandler(fail);
+
+  app.addHook("onRoute", (route) => {
+    if (route.url === DOCS_PREFIX || route.url.startsWith(`${DOCS_PREFIX}/`)) {
+      route.config = { ...route.config, role: "open" };
+      route.helmet = DOCS_HELMET;
+    }
+  });
+  app.addHook("onRequest", async (request, reply) => {
+    reply.header("x-request-id", request.id);
+    if (request.routeOptions.config?.stream) {
+      const { socket } = request.raw;
+      streaming.add(socket);
+      reply.raw.once("close", () => streaming.delete(socket));
+    }
+  });
+  app.addHook("onResponse", async (request, reply) => {
+    request.log.info(
+      {
+        method: request.method,
+        route: request.routeOptions.url ?? null,
+        status: reply.statusCode,
+        ms: Math.round(reply.elapsedTime * 10) / 10,
+      },
+      "request",
+    );
+  });
+  app.addHook("onRequestAbort", async (request) => {
+    request.log.info(
+      { method: request.method, route: request.routeOptions.url ?? null, status: null },
+      "request abandoned",
+    );
+  });
+
+  await app.register(helmet, HELMET);
+  guardRoutes(app, identify);
+  answerMissing(app);
+  negotiate(app);
+  readBodies(app, { body: LIMITS.maxBytes, receiving: limits.receivingBytes });
+  await describeRoutes(app);
+
+  addAudits(app, { auditor, streams: limits.streams, streamGrace });
+  addRules(app);
+  addProfiles(app);
+  addMaterials(app);
+  addLimits(app, limits, auditor.limits);
+  addSchemas(app);
+  addHealth(app, auditor);
+  await addDocs(app);
+  return app;
+};

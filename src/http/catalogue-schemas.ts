@@ -1,0 +1,161 @@
+// What the catalogue routes answer: everything that a verdict rests on, as schemas of the OpenAPI document.
+import { type Schema, schemaParts } from "./components.js";
+
+const { text, count, list, record, page } = schemaParts;
+
+const word = (description: string, words: readonly string[]): Schema => ({
+  type: "string",
+  enum: words,
+  description,
+  examples: [words[0]],
+});
+const figure = (description: string, example: number): Schema => ({ type: "number", description, examples: [example] });
+const maybe = (schema: Schema): Schema => ({ ...schema, type: [schema.type as string, "null"] });
+const words = (description: string, example: string): Schema => list(description, { type: "string" }, [example]);
+const ref = (name: string, description: string): Schema => ({ $ref: `#/components/schemas/${name}`, description });
+const refs = (name: string, description: string): Schema => ({
+  type: "array",
+  description,
+  items: { $ref: `#/components/schemas/${name}` },
+});
+
+const SEVERITIES = ["critical", "major", "minor", "advice"];
+const CONFIDENCES = ["high", "medium", "low", "memory", "common-practice", "derived", "assumption", "firm"] as const;
+
+const citation = record("A source and its title.", {
+  id: text("Id of the source.", "common-practice"),
+  citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+});
+
+const citedLimit = record("A figure that rules judge against, and where it comes from.", {
+  name: text("Name of the limit, as `overrides` takes it.", "fall.minimumGrade"),
+  value: figure("The figure, SI base units.", 0.01),
+  quantity: text("What kind of quantity it is.", "grade"),
+  source: text("Id of the source.", "common-practice"),
+  citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+  confidence: word("How sure the figure is.", CONFIDENCES),
+});
+
+const rule = record("A rule: one question, what it needs to know, when it does not apply and what to do.", {
+  id: text("Id of the rule, for ever.", "fall.reverse"),
+  group: text("First part of the id.", "fall"),
+  title: text("The rule in a few words.", "Drain rises in the direction of flow"),
+  question: text("The question that it asks.", "Does any drain rise in the direction of flow?"),
+  why: text("Why it matters.", "Water stands behind the rise."),
+  severity: word("How bad a failure is.", SEVERITIES),
+  kind: word("Whether it judges the present state, what follows from one failure, or upkeep.", [
+    "condition",
+    "contingency",
+    "record",
+  ]),
+  stage: word("The first stage in which it judges.", ["design", "as-built", "in-service"]),
+  needs: words("Fields of the document that it needs.", "elevation"),
+  limits: {
+    type: "array",
+    description: "The limits that it judges against, in each profile.",
+    items: record("A limit in a profile.", {
+      profile: text("Id of the profile.", "imc"),
+      limit: ref("CitedLimit", "The figure and its source."),
+    }),
+  },
+  notApplicable: text("What is said when there is nothing to judge.", "There is no sloping drain."),
+  remedy: text("What to do about a failure.", "Lower the downstream end."),
+  sources: refs("Citation", "What the rule rests on."),
+});
+
+const sizeTable = record("Nominal size by connected cooling capacity.", {
+  rows: {
+    type: "array",
+    description: "Rows in ascending order.",
+    items: record("One row.", {
+      upTo: figure("Connected cooling capacity up to and including, W.", 70337),
+      size: text("The nominal size for it.", "3/4 in"),
+    }),
+  },
+  source: text("Id of the source.", "common-practice"),
+  citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+  confidence: word("How sure the table is.", CONFIDENCES),
+});
+
+const maybeTable = (description: string): Schema => ({
+  description,
+  anyOf: [{ $ref: "#/components/schemas/SizeTable" }, { type: "null" }],
+});
+
+const profile = record("A code profile: the limits and tables that an audit judges by.", {
+  id: text("Id of the profile.", "imc"),
+  title: text("Its title.", "International Mechanical Code"),
+  edition: text("The edition that it follows.", "2021"),
+  limits: refs("CitedLimit", "Its limits."),
+  codeTable: maybeTable("The code's sizing table; null where it has none."),
+  practiceTable: maybeTable("The sizing table of good practice; null where it has none."),
+  aboveTable: word("What sizes a pipe above the last row.", ["hydraulic", "undetermined"]),
+  sizeBasis: word("What the least size is measured by.", ["pipe-size", "inside-diameter"]),
+  ventRule: word("The level that a vent must stand above.", ["trip", "rim", "spill-at-vent"]),
+  severities: {
+    type: "array",
+    description: "Rules whose severity the profile changes or that it switches off.",
+    items: record("A changed rule.", {
+      rule: text("Id of the rule.", "fall.below-recommended"),
+      severity: word("The severity here.", [...SEVERITIES, "off"]),
+    }),
+  },
+});
+
+const material = record("A pipe material and its bores.", {
+  id: text("Id of the material, as documents name it.", "pvc-sch40"),
+  title: text("Its name.", "PVC pipe, Schedule 40"),
+  sizedBy: word("What `size` means.", ["nominal", "outside-diameter"]),
+  manningN: figure("Manning's n of the clean pipe.", 0.009),
+  manningSource: text("Id of the source of that figure.", "common-practice"),
+  manningConfidence: word("How sure that figure is.", ["high", "medium", "memory"]),
+  boreBasis: maybe(text("How the bores were made; null where no table is at hand.", "Mean bore from the least wall.")),
+  source: maybe(text("Id of the source of the bores; null where there are none.", "common-practice")),
+  confidence: {
+    type: ["string", "null"],
+    enum: ["high", "medium", "memory", null],
+    description: "How sure the bores are.",
+    examples: ["high"],
+  },
+  sizes: {
+    type: "array",
+    description: "Sizes in ascending order.",
+    items: record("One size.", {
+      size: figure("DN number; of metric plastics the outside diameter in mm.", 20),
+      name: text("The size as it is printed.", "3/4 in"),
+      outsideDiameter: maybe(figure("Outside diameter, m; null where the table does not say.", 0.02667)),
+      wall: maybe(figure("Wall, m; null where the table does not say.", 0.00287)),
+      bore: maybe(figure("Mean bore, m; null where the table does not say.", 0.02042)),
+    }),
+  },
+});
+
+const limits = record("The bounds of what the service takes.", {
+  bodyBytes: count("Bytes of one document.", 67108864),
+  elements: count("Nodes and pipes of one document together.", 500000),
+  depth: count("Objects and arrays within each other.", 64),
+  problemsListed: count("Problems that are listed; all are counted.", 100),
+  auditSeconds: figure("Time budget of one audit, from its acceptance, s.", 30),
+  auditMemoryMebibytes: count("Memory of one audit, MiB.", 2048),
+  auditsAtOnce: count("Audits that run at the same time.", 2),
+  auditsWaiting: count("Audits that may wait; beyond, 503.", 64),
+  waitingBytes: count("Bytes of documents that may run or wait; beyond, 503.", 134217728),
+  receivingBytes: count("Bytes of bodies that may be arriving at the same time; beyond, 503.", 268435456),
+  streamsAtOnce: count("Streams that may be open at the same time; beyond, 503.", 16),
+  headersSeconds: figure("Time for the headers of a request to arrive, s.", 10),
+  requestSeconds: figure("Time for a whole request to arrive (streams: no such bound), s.", 120),
+  idleSeconds: figure("Time after which a connection on which nothing moves is closed, s.", 120),
+});
+
+export const catalogueSchemas: Readonly<Record<string, Schema>> = {
+  Citation: citation,
+  CitedLimit: citedLimit,
+  Rule: rule,
+  RuleList: page("The rules.", "Rule"),
+  SizeTable: sizeTable,
+  Profile: profile,
+  ProfileList: page("The profiles.", "Profile"),
+  Material: material,
+  MaterialList: page("The pipe materials.", "Material"),
+  Limits: limits,
+};

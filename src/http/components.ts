@@ -1,0 +1,151 @@
+// Named schemas of the OpenAPI document, made from the very schemas that validate.
+import { auditSchema, networkSchema } from "../core/index.js";
+import { PROBLEM_CODES, PROBLEMS, typeOf } from "./problems.js";
+
+export type Schema = Readonly<Record<string, unknown>>;
+
+const isObject = (value: unknown): value is Schema =>
+  typeof value === "object" && value !== null && !Array.isArray(value);
+
+export const refTo = (name: string): { readonly $ref: string } => ({ $ref: `#/components/schemas/${name}` });
+
+/** Field names are data, not keywords: a field called `$ref` or `$schema` stays. */
+const NAMED = new Set(["properties", "patternProperties", "$defs", "dependentSchemas"]);
+
+const relocate = (value: unknown, root: string, named = false): unknown => {
+  if (Array.isArray(value)) return value.map((item) => relocate(item, root));
+  if (!isObject(value)) return value;
+  const entries = Object.entries(value)
+    .filter(([key]) => named || (key !== "$schema" && key !== "$id" && key !== "$defs"))
+    .map(([key, inner]): [string, unknown] => {
+      if (!named && key === "$ref" && typeof inner === "string") {
+        return [key, inner === "#" ? refTo(root).$ref : inner.replace(/^#\/\$defs\//, "#/components/schemas/")];
+      }
+      if (!named && (key === "examples" || key === "example" || key === "const" || key === "enum")) return [key, inner];
+      return [key, relocate(inner, root, !named && NAMED.has(key))];
+    });
+  return Object.fromEntries(entries);
+};
+
+/** A schema and its `$defs` as components that refer to each other by name. */
+const lift = (name: string, schema: Schema): [string, Schema][] => [
+  [name, relocate(schema, name) as Schema],
+  ...Object.entries(isObject(schema.$defs) ? schema.$defs : {}).map(([inner, definition]): [string, Schema] => [
+    inner,
+    relocate(definition, name) as Schema,
+  ]),
+];
+
+const text = (description: string, example: string): Schema => ({ type: "string", description, examples: [example] });
+const count = (description: string, example: number): Schema => ({
+  type: "integer",
+  minimum: 0,
+  description,
+  examples: [example],
+});
+const list = (description: string, items: Schema, examples: readonly unknown[]): Schema => ({
+  type: "array",
+  description,
+  items,
+  examples: [examples],
+});
+const record = (
+  description: string,
+  properties: Readonly<Record<string, Schema>>,
+  optional: string[] = [],
+): Schema => ({
+  type: "object",
+  description,
+  properties,
+  required: Object.keys(properties).filter((name) => !optional.includes(name)),
+  additionalProperties: false,
+});
+const page = (description: string, item: string): Schema =>
+  record(description, {
+    items: { type: "array", description: "The entries, in their fixed order.", items: refTo(item) },
+    next: {
+      type: ["string", "null"],
+      description: "Opaque cursor of the next page; null on the last.",
+      examples: [null],
+    },
+  });
+
+const fault = record(
+  "One fault at one place.",
+  {
+    pointer: text("JSON pointer (RFC 6901) into the posted document; empty for the whole.", "/pipes/3/size"),
+    detail: text("What is wrong there.", 'Unknown unit "inches".'),
+    hint: text("What would be right.", "Write 1-1/4 in or DN 32."),
+  },
+  ["hint"],
+);
+
+const problem = record("An error answer (RFC 9457).", {
+  type: { ...text("Stable name of the kind of problem.", typeOf("invalid-document")), format: "uri" },
+  title: text("The kind of problem in words.", PROBLEMS["invalid-document"].title),
+  status: {
+    type: "integer",
+    minimum: 400,
+    maximum: 599,
+    description: "The HTTP status; of a line of a stream, the one that the document would have had by itself.",
+    examples: [422],
+  },
+  code: {
+    type: "string",
+    enum: PROBLEM_CODES,
+    description: "Stable short name of the kind of problem, the last part of `type`.",
+    examples: ["invalid-document"],
+  },
+  detail: text("This case in words.", "The document has 3 problems."),
+  errors: {
+    type: "array",
+    maxItems: 100,
+    description: "The faults and where they are; at most 100 are listed.",
+    items: refTo("Fault"),
+    examples: [[{ pointer: "/pipes/3/sise", detail: "Unknown field.", hint: "Did you mean size?" }]],
+  },
+  total: count("How many faults there are, listed or not.", 3),
+});
+
+const streamTally = record("The last line of a stream. Without it the stream was cut short.", {
+  tally: {
+    ...record("What became of the lines.", {
+      read: count("Documents read; blank lines are passed over.", 100),
+      audited: count("Documents audited.", 99),
+      bad: count("Documents answered with a problem.", 1),
+    }),
+    examples: [{ read: 100, audited: 99, bad: 1 }],
+  },
+});
+
+const badLine = record("A line of a stream whose document could not be audited.", {
+  line: { ...count("Number of the line in the body, from 1, blank lines counted.", 7), minimum: 1 },
+  problem: { ...refTo("Problem"), description: "The answer that the document would have had by itself." },
+});
+
+const health = (description: string, word: string): Schema =>
+  record(description, { status: { type: "string", enum: [word], description: "Always this word.", examples: [word] } });
+
+export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Record<string, Schema> => {
+  const components = new Map<string, Schema>();
+  const add = (entries: readonly (readonly [string, Schema])[]) => {
+    for (const [name, schema] of entries) {
+      if (components.has(name)) throw new Error(`two schemas are called ${name}`);
+      components.set(name, schema);
+    }
+  };
+  add(lift("Network", networkSchema() as Schema));
+  add(lift("Audit", auditSchema() as Schema));
+  add([
+    ["Fault", fault],
+    ["Problem", problem],
+    ["BadLine", badLine],
+    ["StreamTally", streamTally],
+    ["Alive", health("The process runs.", "alive")],
+    ["Ready", health("The service can audit.", "ready")],
+  ]);
+  add(Object.entries(catalogue));
+  return Object.fromEntries([...components].sort(([a], [b]) => (a < b ? -1 : 1)));
+};
+
+export const schemaParts = { text, count, list, record, page };

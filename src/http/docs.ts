@@ -1,0 +1,89 @@
+import swagger from "@fastify/swagger";
+import swaggerUi from "@fastify/swagger-ui";
+import type { FastifyInstance } from "fastify";
+import { VERSION } from "../core/index.js";
+import { answer, problemResponses } from "./answers.js";
+import { catalogueSchemas } from "./catalogue-schemas.js";
+import { makeComponents } from "./components.js";
+
+export const DOCS_PREFIX = "/docs";
+
+const OPENAPI_TYPE = "application/json";
+
+const TAGS = [
+  { name: "audits", description: "Audits of network documents, without storing anything." },
+  { name: "rules", description: "What an audit asks." },
+  { name: "profiles", description: "What an audit judges by." },
+  { name: "materials", description: "Pipes and their bores." },
+  { name: "limits", description: "How much the service takes." },
+  { name: "schemas", description: "The document's schema." },
+  { name: "health", description: "Whether the service runs, for whoever watches it, and its own description." },
+];
+
+/** The plugins must stand before the routes that they describe. */
+export const describeRoutes = async (app: FastifyInstance): Promise<void> => {
+  const schemas = makeComponents(catalogueSchemas);
+  await app.register(swagger, {
+    convertConstToEnum: false,
+    openapi: {
+      openapi: "3.1.0",
+      info: {
+        title: "Drainward",
+        version: VERSION,
+        summary: "Audits of the gravity condensate drains of multi-unit buildings",
+        description:
+          "Reads a document that describes a building's condensate drains and says what is wrong with them, by how much, against which limit and what to do. Errors are `application/problem+json` (RFC 9457) with a stable `code`; numbers under `facts` are SI base units.",
+        license: { name: "Apache-2.0", identifier: "Apache-2.0" },
+        contact: { name: "The maintainers of Drainward", url: "https://drainward.example/" },
+      },
+      servers: [{ url: "/", description: "This service." }],
+      tags: TAGS,
+      security: [{ key: [] }, {}],
+      components: {
+        securitySchemes: {
+          key: {
+            type: "http",
+            scheme: "bearer",
+            description: "A key. While none exists, callers on the same machine need none and others are refused.",
+          },
+        },
+      },
+    },
+    transformObject: (document) => {
+      if (!("openapiObject" in document)) return document.swaggerObject;
+      const { openapiObject } = document;
+      return { ...openapiObject, components: { ...openapiObject.components, schemas } } as typeof openapiObject;
+    },
+  });
+};
+
+/** `/openapi.json` and the pages at `/docs`, all of them from this machine. */
+export const addDocs = async (app: FastifyInstance): Promise<void> => {
+  app.get(
+    "/openapi.json",
+    {
+      config: { role: "open" },
+      schema: {
+        operationId: "getOpenapi",
+        tags: ["health"],
+        summary: "This description",
+        description: "The OpenAPI document of the service.",
+        security: [],
+        response: {
+          ...answer("The document.", OPENAPI_TYPE, {
+            type: "object",
+            description: "An OpenAPI 3.1 document.",
+            additionalProperties: true,
+          }),
+          ...problemResponses(["bad-request", "internal"]),
+        },
+      },
+    },
+    async () => app.swagger(),
+  );
+  await app.register(swaggerUi, {
+    routePrefix: DOCS_PREFIX,
+    uiConfig: { layout: "BaseLayout", deepLinking: true, validatorUrl: null, tryItOutEnabled: true },
+    theme: { title: "Drainward: the service", favicon: [] },
+  });
+};

@@ -1,0 +1,35 @@
+// The service as a program. The environment is read here and nowhere below.
+import closeWithGrace from "close-with-grace";
+import { pino } from "pino";
+import { startService } from "./start-service.js";
+
+const LEVELS = ["fatal", "error", "warn", "info", "debug", "trace", "silent"];
+
+const readPort = (text: string | undefined): number => {
+  if (text === undefined || text === "") return 8080;
+  const port = Number(text);
+  if (!/^\d{1,5}$/.test(text) || port > 65_535) throw new Error(`PORT must be a number from 0 to 65535, not ${text}`);
+  return port;
+};
+
+const readLevel = (text: string | undefined): string => {
+  if (text === undefined || text === "") return "info";
+  if (!LEVELS.includes(text)) throw new Error(`LOG_LEVEL must be one of ${LEVELS.join(", ")}, not ${text}`);
+  return text;
+};
+
+try {
+  const { HOST, PORT, LOG_LEVEL } = process.env;
+  const logger = pino({ level: readLevel(LOG_LEVEL) });
+  const service = await startService({ host: HOST || "127.0.0.1", port: readPort(PORT), logger });
+  // longer than the longest audit, so that whoever is being answered still is
+  closeWithGrace({ delay: 40_000, logger }, async ({ signal, err }) => {
+    if (err) logger.fatal({ err }, "stopping after a fault");
+    else logger.info({ signal }, "stopping");
+    await service.close();
+    logger.info("stopped");
+  });
+} catch (error) {
+  console.error(`drainward: ${error instanceof Error ? error.message : String(error)}`);
+  process.exitCode = 1;
+}
