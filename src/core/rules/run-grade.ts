@@ -54,5 +54,5 @@ export const reGrade = (c: Case, run: Run, grade: number): RemedyStep[] => {
     if (!net.toOwn[pipe] && lowerable(c, lower, lacking))
       return [{ action: "lower-node", on: { node: lower }, amount: lacking, kind: "dimension" }];
   }
-  return run.pipes.map((pipe) => ({ action: "re-hang", on: { pipe }, amount: grade, kind: "grade", what: "grade" }));
+  return run.pipes.map((pipe) => ({ action: "re-hang", on: { pipe }, amount: grade, kind: "grade", what: "a grade" }));
 };

@@ -147,7 +147,8 @@ export const emptyPool = (c: Case, pool: Pool): RemedyStep[] => {
     }));
   const { weir } = pool;
   if (weir < 0) return [];
-  const depth = pool.level - net.z[pool.node];
+  // The deepest end may have an invert of its own below its node's.
+  const depth = Math.max(pool.level - net.z[pool.node], pool.maxDepth);
   if (net.kind[weir] === KIND.outlet) {
     const under = pool.level - net.z[weir];
     return under > EPSILON ? [{ action: "raise-node", on: { node: weir }, amount: under, kind: "dimension" }] : [];

@@ -69,15 +69,25 @@ export const fallBelowMinimum = defineRule<Data>({
     };
   },
   say: ({ outcome, pipes, from, to, grade, low, high, limit, length, lacking, atLimit }, speak) => {
+    const falls = pipes.length > 1 ? "fall" : "falls";
     const said = speak.against(grade, limit, "grade");
     const where = `${speak.list(pipes.map((p) => speak.pipe(p)))}, between ${speak.node(from)} and ${speak.node(to)}`;
     if (outcome === "pass")
       return atLimit
-        ? `${where}, falls at ${said.figure}, at the limit: confirm. The least grade of ${said.limit} is also written as 1/8 in per ft, which is a little more.`
-        : `${where}, falls at ${said.figure}; the least is ${said.limit}.`;
+        ? `${where}, ${falls} at ${said.figure}, at the limit: confirm. The least grade of ${said.limit} is also written as 1/8 in per ft, which is a little more.`
+        : `${where}, ${falls} at ${said.figure}; the least is ${said.limit}.`;
     if (outcome === "undetermined")
-      return `${where}, falls at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; the least is ${said.limit}: measure both ends again.`;
-    const falls = grade > 0 ? `falls at only ${said.figure}` : grade < 0 ? "rises" : "is level";
-    return `${where}, ${falls} over ${speak.figure(length, "length")}; the least is ${said.limit}, so ${speak.figure(lacking, "dimension", "up")} of fall is lacking.`;
+      return `${where}, ${falls} at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; the least is ${said.limit}: measure both ends again.`;
+    const how =
+      grade > 0
+        ? `${falls} at only ${said.figure}`
+        : grade < 0
+          ? pipes.length > 1
+            ? "rise"
+            : "rises"
+          : pipes.length > 1
+            ? "are level"
+            : "is level";
+    return `${where}, ${how} over ${speak.figure(length, "length")}; the least is ${said.limit}, so ${speak.figure(lacking, "dimension", "up")} of fall is lacking.`;
   },
 });

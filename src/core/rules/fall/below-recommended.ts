@@ -101,11 +101,12 @@ export const fallBelowRecommended = defineRule<Data>({
     };
   },
   say: ({ outcome, pipes, from, to, grade, low, high, limit, lacking, room }, speak) => {
+    const falls = pipes.length > 1 ? "fall" : "falls";
     const said = speak.against(grade, limit, "grade");
     const where = `${speak.list(pipes.map((p) => speak.pipe(p)))}, between ${speak.node(from)} and ${speak.node(to)}`;
-    if (outcome === "pass") return `${where}, falls at ${said.figure}; ${said.limit} is usual.`;
+    if (outcome === "pass") return `${where}, ${falls} at ${said.figure}; ${said.limit} is usual.`;
     if (outcome === "undetermined")
-      return `${where}, falls at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; ${said.limit} is usual: measure both ends again.`;
+      return `${where}, ${falls} at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; ${said.limit} is usual: measure both ends again.`;
     const more = speak.figure(lacking, "dimension", "up");
     const budget =
       room === null
@@ -113,6 +114,6 @@ export const fallBelowRecommended = defineRule<Data>({
         : room
           ? `; the fall to the outlet has room for the ${more} more that it needs`
           : `; the fall to the outlet has no room for the ${more} more that it needs`;
-    return `${where}, falls at ${said.figure}; ${said.limit} is usual${budget}.`;
+    return `${where}, ${falls} at ${said.figure}; ${said.limit} is usual${budget}.`;
   },
 });

@@ -104,12 +104,14 @@ export const fallPanToTrap = defineRule<Data>({
     };
   },
   say: ({ outcome, pipes, from, trap, grade, fall, low, high }, speak) => {
+    const many = pipes.length > 1;
+    const falls = many ? "fall" : "falls";
     const where = `${speak.list(pipes.map((p) => speak.pipe(p)))}, between ${speak.node(from)} and the trap ${speak.node(trap)}`;
-    if (outcome === "pass") return `${where}, falls at ${speak.figure(grade, "grade")}.`;
+    if (outcome === "pass") return `${where}, ${falls} at ${speak.figure(grade, "grade")}.`;
     if (outcome === "undetermined")
-      return `${where}, falls at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; it must fall: measure both ends again.`;
+      return `${where}, ${falls} at something between ${speak.figure(low, "grade")} and ${speak.figure(high, "grade")} within the tolerance of the survey; it must fall: measure both ends again.`;
     return Math.abs(fall) <= EPSILON
-      ? `${where}, is level; the piece between pan and trap must fall.`
-      : `${where}, rises by ${speak.figure(-fall, "dimension")}; the piece between pan and trap must fall.`;
+      ? `${where}, ${many ? "are" : "is"} level; the piece between pan and trap must fall.`
+      : `${where}, ${many ? "rise" : "rises"} by ${speak.figure(-fall, "dimension")}; the piece between pan and trap must fall.`;
   },
 });

@@ -38,7 +38,7 @@ const reLevel = (c: Case, chain: BackFall): RemedyStep[] => {
   const grade = limitOf(c.profile, "fall.minimumGrade").value;
   return c.facts.fall.vertical[first]
     ? [{ action: "reverse-pipe", on: { pipe: first } }]
-    : chain.pipes.map((pipe) => ({ action: "re-hang", on: { pipe }, amount: grade, kind: "grade", what: "grade" }));
+    : chain.pipes.map((pipe) => ({ action: "re-hang", on: { pipe }, amount: grade, kind: "grade", what: "a grade" }));
 };
 
 export const fallReverse = defineRule<Data>({
