@@ -215,6 +215,7 @@ describe("the catalogues", () => {
     });
     expect(JSON.parse(await shown("materials", "--format", "json"))).toEqual({
       items: [{ id: "pvc-40", title: "PVC schedule 40" }],
+      next: null,
     });
     expect(JSON.parse(await shown("schema"))).toEqual({ $id: "network" });
     expect(await shown("--version")).toBe("9.9.9\n");
