@@ -1,5 +1,6 @@
 import { Ajv2020, type ValidateFunction } from "ajv/dist/2020.js";
-import { networkSchema, type SectionName } from "./schema.js";
+import { conforms } from "./explain.js";
+import { NetworkDocument, networkSchema, type SectionName } from "./schema.js";
 
 interface Acceptors {
   readonly whole: ValidateFunction;
@@ -33,3 +34,27 @@ export const acceptors = (): Acceptors => {
   };
   return made;
 };
+
+/** Compiling costs as much as reading this many elements by the schema itself, which says the same. */
+const WORTH_COMPILING = 5_000;
+let readSoFar = 0;
+
+const lengthOf = (document: unknown, section: SectionName): number => {
+  if (typeof document !== "object" || document === null) return 0;
+  const list = (document as { readonly [key: string]: unknown })[section];
+  return Array.isArray(list) ? list.length : 0;
+};
+
+const LONG = ["nodes", "pipes", "overflowDevices", "circuits"] as const;
+
+/** Whether compiled validators pay: after some thousands of elements in this process. Either way the answer is the same. */
+export const compiledPays = (document: unknown): boolean => {
+  if (made !== undefined) return true;
+  readSoFar += 10;
+  for (const section of LONG) readSoFar += lengthOf(document, section);
+  return readSoFar > WORTH_COMPILING;
+};
+
+/** Whether the schema accepts a document. */
+export const accepts = (document: unknown, compiled: boolean): boolean =>
+  compiled ? acceptors().whole(document) : conforms(NetworkDocument, document);

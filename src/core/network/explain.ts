@@ -247,14 +247,33 @@ const explainText = (pointer: string, field: string, value: string, problems: Pr
   else problems.add(pointer, "bad-text", "a blank at the start or end", "leave it out");
 };
 
+const issuesOf = (schema: z.ZodType, value: unknown): readonly Issue[] => {
+  const payload = schema._zod.run({ value, issues: [] }, { async: false });
+  if (payload instanceof Promise) throw new Error("the document's schema is synchronous");
+  return payload.issues;
+};
+
+/** Whether a schema has nothing against a value. */
+export const conforms = (schema: z.ZodType, value: unknown): boolean => issuesOf(schema, value).length === 0;
+
 /**
  * Says what a schema has against a value.
  * @param base JSON pointer of the value in the document
+ * @param touched takes the names of the value's own fields that have a problem
  * @returns whether anything was wrong
  */
-export const explain = (schema: z.ZodType, value: unknown, base: string, problems: ProblemList): boolean => {
-  const payload = schema._zod.run({ value, issues: [] }, { async: false });
-  if (payload instanceof Promise) throw new Error("the document's schema is synchronous");
-  for (const issue of payload.issues) explainOne(issue, base, problems);
-  return payload.issues.length > 0;
+export const explain = (
+  schema: z.ZodType,
+  value: unknown,
+  base: string,
+  problems: ProblemList,
+  touched?: Set<string>,
+): boolean => {
+  const issues = issuesOf(schema, value);
+  for (const issue of issues) {
+    const field = issue.path?.[0];
+    if (field !== undefined) touched?.add(String(field));
+    explainOne(issue, base, problems);
+  }
+  return issues.length > 0;
 };

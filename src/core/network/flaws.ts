@@ -25,33 +25,33 @@ const isObject = (value: unknown): value is LooseDocument =>
 /**
  * Explains all that the schema has against a refused document, element by element, so that what is held at one time
  * does not grow with the number of faults.
+ * @param compiled whether to pass over what compiled validators accept
  * @returns null where the document is no object at all
  */
 export const findFlaws = (
   document: unknown,
   problems: ProblemList,
+  compiled: boolean,
 ): { document: LooseDocument; flaws: Flaws } | null => {
-  const before = problems.listed.length;
-  explain(DocumentFrame, document, "", problems);
-  if (!isObject(document)) return null;
   const unusable = new Set<string>();
-  for (const { pointer } of problems.listed.slice(before)) unusable.add(pointer.split("/")[1] ?? "");
-  const { element } = acceptors();
+  explain(DocumentFrame, document, "", problems, unusable);
+  if (!isObject(document)) return null;
   const marks = new Map<SectionName, Uint8Array>();
   for (const section of Object.keys(SECTIONS) as SectionName[]) {
     const elements = document[section];
     if (!Array.isArray(elements) || unusable.has(section)) continue;
-    const accept = element(section);
+    const accept = compiled ? acceptors().element(section) : null;
     let marked: Uint8Array | undefined;
     for (let i = 0; i < elements.length; i += 1) {
       const value: unknown = elements[i];
-      if (accept(value)) continue;
+      if (accept?.(value)) continue;
+      const pointer = `/${section}/${i}`;
+      const explained = explain(SECTIONS[section], value, pointer, problems);
+      if (!explained && accept === null) continue;
       marked ??= new Uint8Array(elements.length);
       marked[i] = 1;
-      const pointer = `/${section}/${i}`;
       // both schemas say the same; should they ever differ, the refusal stands and is told in few words
-      if (!explain(SECTIONS[section], value, pointer, problems))
-        problems.add(pointer, "not-allowed", accept.errors?.[0]?.message ?? "not allowed here");
+      if (!explained) problems.add(pointer, "not-allowed", accept?.errors?.[0]?.message ?? "not allowed here");
     }
     if (marked !== undefined) marks.set(section, marked);
   }

@@ -1,5 +1,5 @@
 import { resolveProfile } from "../profiles/resolve-profile.js";
-import { acceptors } from "./accept.js";
+import { accepts, compiledPays } from "./accept.js";
 import { Draft } from "./draft.js";
 import { FIGURES } from "./figures.js";
 import { type Flaws, findFlaws, type LooseDocument, NO_FLAWS } from "./flaws.js";
@@ -26,8 +26,9 @@ const SURVEYED = 0.003;
  */
 export const readNetwork = (document: unknown): ReadResult => {
   const problems = new ProblemList();
-  if (acceptors().whole(document)) return readLoose(document as RawDocument, NO_FLAWS, problems);
-  const found = findFlaws(document, problems);
+  const compiled = compiledPays(document);
+  if (accepts(document, compiled)) return readLoose(document as RawDocument, NO_FLAWS, problems);
+  const found = findFlaws(document, problems, compiled);
   if (found === null) return { ok: false, problems: problems.listed, total: problems.total };
   return readLoose(found.document, found.flaws, problems);
 };

@@ -302,6 +302,14 @@ describe("poison", () => {
     if (!read.ok) expect(JSON.stringify(read.problems).length).toBeLessThan(30_000);
   });
 
+  it("is not misled where the listed problems hide one that makes a field unusable", () => {
+    const document: Record<string, unknown> = { ...head, ...chain(2) };
+    for (let i = 0; i < 150; i += 1) document[`oops${i}`] = 1;
+    for (const field of ["site", "floors", "owners", "nodes", "profile", "circuits", "overflowDevices"])
+      for (const value of [7, null, { indoorAir: 3 }, [null, 3]])
+        expect(readNetwork({ ...document, [field]: value })).toMatchObject({ ok: false });
+  });
+
   it("counts 100 000 unknown references and keeps a hundred", () => {
     const document = { ...head, ...chain(50_000) };
     for (const pipe of document.pipes) {
