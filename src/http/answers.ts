@@ -27,10 +27,8 @@ const example = (code: ProblemCode) => ({
   },
 });
 
-const header = (description: string, value: unknown, type = "string") => ({
-  description,
-  schema: { type, examples: [value] },
-});
+// the plugin puts what is written here under `schema`, and lifts the description out of it
+const header = (description: string, value: unknown, type = "string") => ({ type, description, examples: [value] });
 
 /** One response for each status among `codes`, listing the codes that share it. */
 export const problemResponses = (codes: readonly ProblemCode[]): Responses => {

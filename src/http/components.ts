@@ -36,6 +36,60 @@ const lift = (name: string, schema: Schema): [string, Schema][] => [
   ]),
 ];
 
+const pascal = (word: string): string =>
+  word.replace(/(?:^|-)([a-z])/g, (_match, letter: string) => letter.toUpperCase());
+
+/** The value of `const` by which a branch of a discriminated union is told apart. */
+const tagOf = (branch: Schema, property: string): string => {
+  const field = isObject(branch.properties) ? branch.properties[property] : null;
+  if (!isObject(field) || typeof field.const !== "string") throw new Error(`a branch has no constant ${property}`);
+  return field.const;
+};
+
+/** Names the branches of a discriminated union, which is what a discriminator needs. */
+const nameBranches = (name: string, schema: Schema): [string, Schema][] => {
+  const { discriminator, oneOf } = schema;
+  if (!isObject(discriminator) || !Array.isArray(oneOf)) return [[name, schema]];
+  const branches = (oneOf as Schema[]).map((branch): [string, string, Schema] => {
+    const tag = tagOf(branch, String(discriminator.propertyName));
+    return [tag, `${pascal(tag)}${name}`, branch];
+  });
+  const mapping = Object.fromEntries(branches.map(([tag, component]) => [tag, refTo(component).$ref]));
+  // what the branches say need not be said again beside them
+  const { type: _type, required: _required, ...rest } = schema;
+  const union = {
+    ...rest,
+    discriminator: { ...discriminator, mapping },
+    oneOf: branches.map(([, component]) => refTo(component)),
+  };
+  return [[name, union], ...branches.map(([, component, branch]): [string, Schema] => [component, branch])];
+};
+
+/** Gives the items of these list fields names of their own, so that made clients have types for them. */
+const nameItems = (schema: Schema, names: Readonly<Record<string, string>>): [Schema, [string, Schema][]] => {
+  const named: [string, Schema][] = [];
+  const properties = isObject(schema.properties) ? schema.properties : {};
+  const replaced = Object.fromEntries(
+    Object.entries(properties).map(([field, list]) => {
+      const name = names[field];
+      if (name === undefined || !isObject(list) || !isObject(list.items)) return [field, list];
+      named.push(...nameBranches(name, list.items));
+      return [field, { ...list, items: refTo(name) }];
+    }),
+  );
+  return [{ ...schema, properties: replaced }, named];
+};
+
+const liftNamed = (name: string, schema: Schema, items: Readonly<Record<string, string>>): [string, Schema][] =>
+  lift(name, schema).flatMap(([inner, lifted]): [string, Schema][] => {
+    if (inner !== name) return [[inner, lifted]];
+    const [whole, named] = nameItems(lifted, items);
+    return [[name, whole], ...named];
+  });
+
+const NETWORK_ITEMS = { nodes: "Node", pipes: "Pipe", overflowDevices: "OverflowDevice", circuits: "Circuit" };
+const AUDIT_ITEMS = { findings: "Finding", rules: "RuleTally", toSurvey: "SurveyItem", assumptions: "Assumption" };
+
 const text = (description: string, example: string): Schema => ({ type: "string", description, examples: [example] });
 const count = (description: string, example: number): Schema => ({
   type: "integer",
@@ -134,8 +188,8 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
       components.set(name, schema);
     }
   };
-  add(lift("Network", networkSchema() as Schema));
-  add(lift("Audit", auditSchema() as Schema));
+  add(liftNamed("Network", networkSchema() as Schema, NETWORK_ITEMS));
+  add(liftNamed("Audit", auditSchema() as Schema, AUDIT_ITEMS));
   add([
     ["Fault", fault],
     ["Problem", problem],

@@ -30,6 +30,8 @@ export const readInclude = (list: string | undefined): readonly string[] => {
 /** The same as a schema. */
 export const includeParameter = {
   type: "object",
+  style: "form",
+  explode: false,
   properties: {
     include: {
       type: "array",
@@ -37,8 +39,6 @@ export const includeParameter = {
       description:
         "Which facts to answer with, as one list with commas; `all` for every one. `passes` adds the findings of what was found right (`all` does not). Without it the answer has no `facts`.",
       examples: [["fanCoils", "pipes"]],
-      style: "form",
-      explode: false,
     },
   },
 } as const;

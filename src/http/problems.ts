@@ -186,5 +186,9 @@ export const refusalBody = (refusal: Refusal): ProblemBody => problemBody(refusa
 export const sendProblem = (reply: FastifyReply, body: ProblemBody, headers: Readonly<Record<string, string>> = {}) => {
   const { retryAfter } = row(body.code);
   if (retryAfter !== undefined) reply.header("retry-after", String(retryAfter));
-  return reply.code(body.status).headers(headers).type(PROBLEM_TYPE).send(JSON.stringify(body));
+  return reply
+    .code(body.status)
+    .headers(headers)
+    .type(PROBLEM_TYPE)
+    .send(Buffer.from(JSON.stringify(body)));
 };

@@ -22,6 +22,6 @@ export const addSchemas = (app: FastifyInstance): void => {
         },
       },
     },
-    async (_request, reply) => reply.type(TYPE).send(network),
+    async (_request, reply) => reply.type(TYPE).send(Buffer.from(network)),
   );
 };

@@ -1,7 +1,7 @@
 import { availableParallelism } from "node:os";
 import { fileURLToPath } from "node:url";
 import { Piscina } from "piscina";
-import type { AuditTask } from "./audit-worker.js";
+import type { AuditTask, AuditTaskResult } from "./audit-worker.js";
 import { Abandoned, type AuditReply, type Refusal, Unavailable } from "./refusal.js";
 
 export interface AuditorLimits {
@@ -67,15 +67,15 @@ const ownBytes = (body: Uint8Array): Uint8Array<ArrayBuffer> =>
 
 export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
   const limits = { ...AUDITOR_LIMITS, ...options };
-  let pool: Piscina<AuditTask | null, AuditReply | null> | null = null;
+  let pool: Piscina<AuditTask | null, AuditTaskResult> | null = null;
   let ready = false;
   let closing = false;
   let pending = 0;
   let pendingBytes = 0;
 
-  const start = (): Piscina<AuditTask | null, AuditReply | null> => {
+  const start = (): Piscina<AuditTask | null, AuditTaskResult> => {
     if (pool !== null) return pool;
-    pool = new Piscina<AuditTask | null, AuditReply | null>({
+    pool = new Piscina<AuditTask | null, AuditTaskResult>({
       filename: workerFile,
       // unequal bounds would let threads die and start again with each burst
       minThreads: limits.threads,
@@ -128,9 +128,9 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       pendingBytes += bytes;
       try {
         const own = ownBytes(body);
-        const reply = await start().run({ body: own, include }, { transferList: [own.buffer], signal: stop.signal });
-        if (reply === null) throw new Error("the thread gave no answer");
-        return reply;
+        const result = await start().run({ body: own, include }, { transferList: [own.buffer], signal: stop.signal });
+        if (result === null) throw new Error("the thread gave no answer");
+        return result instanceof Uint8Array ? { ok: true, body: result } : { ok: false, refusal: result };
       } catch (error) {
         if (spent) {
           const seconds = limits.budget / 1000;
