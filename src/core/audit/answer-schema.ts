@@ -1,5 +1,5 @@
 import * as z from "zod";
-import type { Audit } from "./answer.js";
+import type { Audit, Include } from "./answer.js";
 
 // The answer as a schema: the contract of the API and the glossary of its names. Types stand in answer.ts; a check at the
 // end holds the two together.
@@ -121,7 +121,32 @@ const Finding = z
   })
   .meta({
     description: "A finding: what, where, how much, against which limit, and what to do.",
-    examples: [{ id: "fall.reverse~p:P-14" }],
+    examples: [
+      {
+        id: "fall.reverse~p:P-14",
+        rule: "fall.reverse",
+        outcome: "fail",
+        severity: "major",
+        kind: "condition",
+        subject: { fanCoils: ["F-0401"], nodes: ["M-04"], pipes: ["P-14"] },
+        message: "P-14 rises by 12 mm in the direction of flow.",
+        evidence: [
+          {
+            name: "rise",
+            low: 0.012,
+            best: 0.012,
+            high: 0.012,
+            unit: "m",
+            limit: { name: "fall.backFallIgnored", value: 0.003, source: "derived" },
+            margin: -0.009,
+            from: ["/nodes/12/elevation"],
+          },
+        ],
+        sources: ["derived"],
+        consequences: [],
+        remedy: [],
+      },
+    ],
   });
 
 const AirSpace = z.strictObject({
@@ -163,14 +188,19 @@ const Facts = z.strictObject({
       leastGrade: figure("Least grade of the sloping pipes, ratio.", 0.0104),
       fallBudget: figure("Fall of the path less what trap and runs need at their least, m.", 0.42),
       fallBudgetToJoiningPoint: figure("The same from the pan to the joining point, m.", 0.03),
-      stretches: list(
-        z.strictObject({
-          from: text("First node.", "F-0401"),
-          to: text("Last node.", "M-04"),
-          budget: figure("Budget between them, m.", 0.03),
+      stretches: z
+        .array(
+          z.strictObject({
+            from: text("First node.", "F-0401"),
+            to: text("Last node.", "M-04"),
+            budget: figure("Budget between them, m.", 0.03),
+          }),
+        )
+        .nullable()
+        .meta({
+          description: "Budgets between consecutive fixed points; null where the path reaches no outlet or pump.",
+          examples: [[{ from: "F-0401", to: "M-04", budget: 0.03 }]],
         }),
-        "Budgets between consecutive fixed points.",
-      ),
       shortfall: figure("Greatest lack of fall in a part without a vertical pipe, m; 0 where none lacks.", 0),
       joiningPoint: idOrNull("Node at which its path joins another's.", "M-04"),
       leastVentTop: figure("Level that a vent's top on its branch must pass, m.", 14.83),
@@ -213,7 +243,13 @@ const Facts = z.strictObject({
       requiredSize: idOrNull("Size that it must have.", "3/4 in"),
       upstreamStandingDepth: figure("Depth of standing water at its from end, m.", 0),
       downstreamStandingDepth: figure("Depth of standing water at its to end, m.", 0),
-      sealedByStandingWater: flag("Standing water closes one of its ends.", false),
+      sealedByStandingWater: z
+        .boolean()
+        .nullable()
+        .meta({
+          description: "Standing water closes one of its ends; null where that cannot be told.",
+          examples: [false],
+        }),
       outlet: idOrNull("Outlet that its water reaches.", "O-1"),
     }),
     "Each pipe.",
@@ -230,7 +266,7 @@ const Facts = z.strictObject({
   runs: list(
     z.strictObject({
       id: text("Its most downstream pipe.", "P-14"),
-      pipes: ids("Its pipes along the flow.", "P-13", "P-14"),
+      pipes: ids("Its pipes.", "P-13", "P-14"),
       length: figure("Sum of runs, m.", 6.4),
       fall: figure("Sum of falls, m.", 0.068),
       grade: figure("Fall over run, ratio.", 0.0106),
@@ -399,9 +435,19 @@ const Answer = z
   })
   .meta({ title: "Audit", description: "What the rules found in one network document." });
 
-/** Fails to compile when the types of answer.ts and this schema part. */
-type Checked = z.infer<typeof Answer> extends Omit<Audit, "facts"> & { facts?: unknown } ? true : never;
-const checked: Checked = true;
+/** Fails to compile when the types of answer.ts and this schema part, in either direction. */
+type Frozen<T> = T extends readonly (infer U)[]
+  ? readonly Frozen<U>[]
+  : T extends object
+    ? { readonly [K in keyof T]: Frozen<T[K]> }
+    : T;
+type Same<A, B> = [A] extends [B] ? ([B] extends [A] ? true : false) : false;
+type Parsed = Frozen<z.infer<typeof Answer>>;
+const checked: [
+  Same<Omit<Parsed, "facts">, Omit<Audit, "facts">>,
+  Same<keyof Parsed, keyof Audit>,
+  Same<keyof z.infer<typeof Facts>, Include>,
+] = [true, true, true];
 void checked;
 
 let made: object | undefined;

@@ -31,9 +31,10 @@ export function assumptionsOf(net: Compiled, facts: Facts, profile: Profile): As
     net.nodes
       .filter((node, i) => net.kind[i] === KIND.trap && node.trap!.sealType === "water" && missing(node.trap!))
       .map((node) => node.id);
-  const unprimed = unknown((trap) => trap.primed === null);
+  // A trap that is known to be dry or without a seal is taken as just that, whatever else is unknown of it.
+  const unprimed = unknown((trap) => trap.primed === null && trap.sealDepth !== 0);
   if (unprimed.length > 0) add("trap of unknown priming holds water", true, null, unprimed, "assumption");
-  const depthless = unknown((trap) => trap.sealDepth === null);
+  const depthless = unknown((trap) => trap.sealDepth === null && trap.primed !== false);
   if (depthless.length > 0) add("trap of unknown seal depth holds water", true, null, depthless, "assumption");
 
   const manning = limitOf(profile, "capacity.manningN");
