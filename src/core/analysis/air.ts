@@ -284,6 +284,7 @@ function partition(
 /** Bore of a pipe less the standing water in it, m³. */
 function airIn(net: Compiled, shape: Geometry, water: StandingWater, p: number): number {
   const whole = boreArea(shape.bore[p]) * net.length[p];
+  if (Number.isNaN(water.fromLevel[p]) || Number.isNaN(water.toLevel[p])) return NaN;
   const level = Math.max(
     water.fromDepth[p] > EPSILON ? water.fromLevel[p] : -Infinity,
     water.toDepth[p] > EPSILON ? water.toLevel[p] : -Infinity,

@@ -66,8 +66,7 @@ export function capacities(
         facts.froude[p] = froudeNumber(D, y, Q);
       }
     }
-    if (ways.coilsAbove[p] === 0) continue;
-    if (profile.codeTable !== null && !Number.isNaN(load.connected[p])) {
+    if (ways.coilsAbove[p] > 0 && profile.codeTable !== null && !Number.isNaN(load.connected[p])) {
       const size = sizeByTable(profile.codeTable, load.connected[p]);
       if (Number.isNaN(size)) facts.aboveTable[p] = 1;
       else facts.codeSize[p] = size;
@@ -81,54 +80,58 @@ export function capacities(
   return { ...facts, riserBases: riserBases(net, shape, facts) };
 }
 
-/** Nominal bores that a size without a DN/NPS of its own must reach to stand for it, mm. */
-const CLASS_BORES = [15, 20, 25, 32, 40, 50, 65, 80, 100, 125, 150] as const;
+/** Bores, mm, from which a pipe without a DN or NPS of its own stands for that nominal size. */
+const CLASS_BORES = [50, 40, 32, 25, 20] as const;
 
-/**
- * The nominal size that a pipe's drawn size stands for: its DN, or for a metric plastic or size-less pipe the largest
- * nominal size whose number its bore reaches. 0 unknown.
- */
+/** Nominal size of a pipe: its DN, or for metric plastic and size-less pipes the one that its bore reaches. NaN: none known. */
 export function nominalClass(material: string | null, size: number | null, bore: number): number {
   if (size !== null && !(material !== null && isMetricPlastic(material))) return size;
-  let best = 0;
-  for (const dn of CLASS_BORES) if (atLeast(bore * 1000, dn)) best = dn;
-  return best;
+  return CLASS_BORES.find((dn) => atLeast(bore, dn / 1000)) ?? NaN;
 }
 
-/** The larger of both sizes, of the pan outlets above and of the drawn sizes of the drains above. */
+/** The larger of both sizes, of the pan outlets above and of the drawn sizes of the drains above; unknown where one is. */
 function requiredSizes(
   net: Compiled,
   profile: Profile,
   ways: Topology,
   facts: Omit<CapacityFacts, "riserBases">,
 ): void {
-  const largest = new Uint16Array(net.nodeCount);
+  const above = new Float64Array(net.nodeCount);
+  const require = (p: number, drawnAbove: number) => {
+    const { material } = net.pipes[p];
+    const byFlow = facts.hydraulicSize[p];
+    const byCode = facts.codeSize[p];
+    const codeIsOut =
+      profile.codeTable === null ||
+      ways.coilsAbove[p] === 0 ||
+      (facts.aboveTable[p] === 1 && profile.aboveTable === "hydraulic");
+    if (byFlow === 0 || (byCode === 0 && !codeIsOut)) return;
+    const size = Math.max(byCode, nominalClass(material, byFlow, tableBore(material!, byFlow)), drawnAbove);
+    if (!Number.isNaN(size)) facts.requiredSize[p] = size;
+  };
+  // A second way out of a node carries no water by the model, but what it joins must still not be smaller than it is drawn.
+  for (let p = 0; p < net.pipeCount; p++) {
+    if (net.role[p] !== ROLE.drain || ways.next[net.from[p]] === p || net.kind[net.to[p]] === KIND.pump) continue;
+    above[net.to[p]] = Math.max(
+      above[net.to[p]],
+      nominalClass(net.pipes[p].material, net.pipes[p].size, facts.bore[p]),
+    );
+  }
   const order = alongMainWays(net, ways.next);
   for (let k = order.length - 1; k >= 0; k--) {
     const node = order[k];
-    if (net.kind[node] === KIND.coil)
-      largest[node] = Math.max(largest[node], net.nodes[node].coil!.pan.outletSize ?? 0);
+    if (net.kind[node] === KIND.coil) above[node] = Math.max(above[node], net.nodes[node].coil!.pan.outletSize ?? 0);
     const p = ways.next[node];
     if (p < 0 || net.role[p] !== ROLE.drain) continue;
-    const pipe = net.pipes[p];
-    const below = net.to[p];
+    require(p, above[node]);
     // A pump is where one gravity system ends.
-    if (net.kind[below] !== KIND.pump) {
-      const drawn = nominalClass(pipe.material, pipe.size, facts.bore[p]);
-      largest[below] = Math.max(largest[below], largest[node], drawn);
-    }
-    if (ways.coilsAbove[p] === 0 || ways.intoCycle[node]) continue;
-    const byCode = facts.codeSize[p];
-    const byFlow = facts.hydraulicSize[p];
-    const codeIsOut = profile.codeTable === null || (facts.aboveTable[p] === 1 && profile.aboveTable === "hydraulic");
-    if (byFlow === 0 || (byCode === 0 && !codeIsOut)) continue;
-    facts.requiredSize[p] = Math.max(byCode, asNominal(pipe.material, byFlow), largest[node]);
+    const below = net.to[p];
+    if (net.kind[below] === KIND.pump) continue;
+    const { material, size } = net.pipes[p];
+    above[below] = Math.max(above[below], above[node], nominalClass(material, size, facts.bore[p]));
   }
+  for (let p = 0; p < net.pipeCount; p++) if (net.role[p] === ROLE.drain && ways.next[net.from[p]] !== p) require(p, 0);
 }
-
-/** A size of a material's own table as the nominal size that it stands for. */
-const asNominal = (material: string | null, size: number): number =>
-  material !== null && isMetricPlastic(material) ? nominalClass(material, size, tableBore(material, size)) : size;
 
 /** The foot of each riser: room for the water to turn without another drain entering, a rise or a full bore. */
 function riserBases(net: Compiled, shape: Geometry, facts: Omit<CapacityFacts, "riserBases">): RiserBase[] {

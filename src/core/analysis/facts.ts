@@ -95,6 +95,8 @@ export interface CoilFall {
   readonly leastGrade: number;
   readonly fallBudget: number;
   readonly fallBudgetToJoiningPoint: number;
+  /** its path falls to an outlet or a pump; where not, no budget has a meaning */
+  readonly reached: boolean;
   /** `pipes` = [first, last) positions on the path; the budget's tolerance is that of the part's two ends */
   readonly stretches: readonly { from: number; to: number; budget: Interval; first: number; last: number }[];
   /** NaN where the static or the boundary is unknown */

@@ -1,7 +1,8 @@
 import { rowLength } from "../graph/compile.js";
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
+import { isMetricPlastic } from "../materials/materials.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
-import { EPSILON, type Interval } from "../quantity/interval.js";
+import { atMost, EPSILON, type Interval } from "../quantity/interval.js";
 import type { BackFall, CoilFall, FallFacts, Run, Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
 import { alongMainWays } from "./topology.js";
@@ -43,10 +44,7 @@ function gradeRuns(net: Compiled, shape: Geometry): { runs: Run[]; runOf: Int32A
       return true;
     return rowLength(net.drainsIn, node) !== 1 || rowLength(net.drainsOut, node) !== 1;
   };
-  const oneSize = (p: number, q: number) =>
-    pipes[p].size !== null || pipes[q].size !== null
-      ? pipes[p].size === pipes[q].size
-      : pipes[p].insideDiameter === pipes[q].insideDiameter;
+  const oneSize = (p: number, q: number) => isOneSize(net, shape, p, q);
   /** the next pipe of the same run, -1 */
   const follower = (p: number): number => {
     if (breaksAt(to[p])) return -1;
@@ -96,6 +94,18 @@ function gradeRuns(net: Compiled, shape: Geometry): { runs: Run[]; runOf: Int32A
     for (const p of run.pipes) runOf[p] = i;
   });
   return { runs, runOf };
+}
+
+/** Nominal sizes of one system are compared as such; across systems only bores tell, beyond 10 %. */
+function isOneSize(net: Compiled, shape: Geometry, p: number, q: number): boolean {
+  const a = net.pipes[p];
+  const b = net.pipes[q];
+  const byDiameter = (pipe: typeof a) => pipe.material !== null && isMetricPlastic(pipe.material);
+  if (a.size !== null && b.size !== null && byDiameter(a) === byDiameter(b)) return a.size === b.size;
+  const x = shape.bore[p];
+  const y = shape.bore[q];
+  if (Number.isNaN(x) || Number.isNaN(y)) return a.size === b.size && Number.isNaN(x) && Number.isNaN(y);
+  return atMost(Math.max(x, y), 1.1 * Math.min(x, y));
 }
 
 /** Chains of consecutive rising drains, each told once, from its most upstream start to its last pipe. */
@@ -247,6 +257,7 @@ function coilFalls(net: Compiled, profile: Profile, shape: Geometry, ways: Topol
       meanGrade: sumRun > 0 ? sumFall / sumRun : NaN,
       leastGrade: Number.isFinite(leastGrade) ? leastGrade : NaN,
       fallBudget: budget(0, all).best,
+      reached,
       fallBudgetToJoiningPoint: jointAt > 0 ? budget(0, jointAt).best : NaN,
       stretches,
       shortfall,

@@ -41,7 +41,7 @@ export function findPools(net: Compiled, profile: Profile, shape: Geometry, w: L
     const pipes = [...new Set(body.ends.map((end) => end >> 1))].sort((x, y) => x - y);
     const level = body.level;
     const weir = holder(net, w, lowest, level);
-    const cause = causeOf(net, shape, nodes, lowest, weir);
+    const cause = causeOf(net, w, shape, nodes, lowest, weir);
     const closed = body.ends.filter((end) => closureOf(c, end) & CLOSURE.best);
     const gaps = body.ends.map((end) => crownOf(c, end) - level);
     found.push({
@@ -61,7 +61,7 @@ export function findPools(net: Compiled, profile: Profile, shape: Geometry, w: L
         classDriest: classify(body.ends, depth.low, "driest"),
         classWettest: classify(body.ends, depth.high, "wettest"),
         sealDepth: closed.length > 0 ? level - Math.min(...closed.map((end) => crownOf(c, end))) : NaN,
-        airGap: closed.length > 0 ? NaN : Math.max(0, Math.min(...gaps)),
+        airGap: closed.length > 0 || gaps.length === 0 ? NaN : Math.max(0, Math.min(...gaps)),
         raiseBy: cause === "low-point" || cause === "reverse-grade" ? Math.max(0, level - net.z[lowest]) : NaN,
         risingPipes: pipes.filter((p) => net.role[p] === ROLE.drain && shape.fall[p] < 0),
       },
@@ -232,12 +232,15 @@ export function mainWay(net: Compiled, w: { readonly level: Float64Array }, node
 
 function causeOf(
   net: Compiled,
+  w: Levels,
   shape: Geometry,
   nodes: readonly number[],
   lowest: number,
   weir: number,
 ): Pool["cause"] {
-  if (weir >= 0 && (net.kind[weir] === KIND.outlet || net.kind[weir] === KIND.pump)) return "submerged-outlet";
+  // Held by an end of the path: under water it is the water outside that stands back, dry it is only a lip.
+  const isEnd = weir >= 0 && (net.kind[weir] === KIND.outlet || net.kind[weir] === KIND.pump);
+  if (isEnd && w.level[weir] - net.z[weir] > EPSILON) return "submerged-outlet";
   if (weir >= 0 && net.kind[weir] === KIND.trap && nodes.some((i) => net.kind[i] === KIND.coil)) return "high-weir";
   for (let k = net.drainsIn.start[lowest]; k < net.drainsIn.start[lowest + 1]; k++)
     if (shape.fall[net.drainsIn.list[k]] > 0) return "low-point";

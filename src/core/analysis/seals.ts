@@ -63,7 +63,8 @@ export function seals(
 
   const onPath = (c: number): Int32Array => {
     const met = new Set<number>();
-    for (const p of ways.path(c)) {
+    // Air and standing water end at a pump, and so do the seals that matter to a coil above it.
+    for (const p of ways.path(c).subarray(0, ways.toBoundary[c])) {
       for (const seal of crossing(p)) met.add(seal);
       const node = net.to[p];
       if (ofTrap[node] >= 0 && list[ofTrap[node]].sealed) met.add(ofTrap[node]);
@@ -84,7 +85,13 @@ export function seals(
       if (coils) coils.push(c);
       else coilsOfPool.set(seal, [c]);
     }
-    if (doubtful !== null) doubtfulOnPath[c] = ways.path(c).some((p) => doubtful[p] === 1) ? 1 : 0;
+    if (doubtful !== null)
+      doubtfulOnPath[c] = ways
+        .path(c)
+        .subarray(0, ways.toBoundary[c])
+        .some((p) => doubtful[p] === 1)
+        ? 1
+        : 0;
   }
   for (const [seal, coils] of coilsOfPool)
     list[seal] = poolFact(list[seal].sealDepth, list[seal].weirElevation, list[seal].pool, coils);
@@ -185,7 +192,7 @@ function trapFact(
   const need = governing < 0 ? null : waterTrapNeed(coilOf(governing), profile);
   let dropNeeded = NaN;
   if (need !== null && isWater && (suction || pushed)) dropNeeded = need.drop;
-  if (need !== null && !isWater && pressure !== "unknown")
+  if (need !== null && !isWater && (suction || pushed))
     dropNeeded = Math.max((suction ? h : 0) + opening, coilOf(governing).trapRequirement?.drop ?? 0);
   const evaporation = limitOf(profile, "trap.evaporation").value * SECONDS_PER_DAY;
   return {
@@ -201,12 +208,13 @@ function trapFact(
     dropTolerance: pan < 0 ? 0 : net.tolerance[pan] + net.tolerance[node],
     staticPressure: p,
     head: h,
+    // A seal that must be pushed open holds its own head back as well.
     panStanding: pressure === "unknown" ? NaN : suction ? panStanding(h + opening, drop) : 0,
     dropMargin: suction ? drop - h : NaN,
     sealMarginStart: suction ? seal - outletLegFall(h, areaIn, areaOut) : pushed ? seal - h : NaN,
     dropNeeded,
     sealNeeded: isWater && need !== null && (suction || pushed) ? need.seal : NaN,
-    drainsUpTo: suction ? pressureOf(drop - opening) : NaN,
+    drainsUpTo: suction ? pressureOf(drop) : NaN,
     holdsAtStart: suction ? pressureOf(breakingHead(seal, areaIn, areaOut)) : NaN,
     blowsOutAt: pushed ? pressureOf(seal) : NaN,
     primingVolume: isWater ? primingVolume(seal, boreIn, boreOut) : NaN,

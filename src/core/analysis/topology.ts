@@ -207,7 +207,11 @@ function deadLegs(net: Compiled): number[] {
     if (net.role[p] === ROLE.vent || net.role[p] === ROLE.access) feed(net.from[p]);
   while (stack.length > 0) {
     const node = stack.pop()!;
-    for (let k = net.drainsOut.start[node]; k < net.drainsOut.start[node + 1]; k++) feed(net.to[net.drainsOut.list[k]]);
+    for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
+      const end = net.ends.list[k];
+      const role = net.role[end >> 1];
+      if (!(end & 1) && (role === ROLE.drain || role === ROLE.pressure)) feed(net.to[end >> 1]);
+    }
   }
   const dead: number[] = [];
   for (let p = 0; p < net.pipeCount; p++) if (net.role[p] === ROLE.drain && !fed[net.from[p]]) dead.push(p);

@@ -41,7 +41,9 @@ export function waterTrapNeed(coil: FanCoil, profile: Profile): TrapNeed {
 /** The drop that a path's fall budget sets aside, by the first seal on it (null: none). NaN: static or opening head unknown. */
 export function dropForBudget(coil: FanCoil, first: Trap | null, profile: Profile): number {
   if (first === null || first.sealType === "water") return waterTrapNeed(coil, profile).drop;
-  const suction = pressureAt(coil) === "suction" ? headOf(-coil.panStatic!) : 0;
-  if (coil.panStatic === null || first.opensAt === null) return NaN;
+  const pressure = pressureAt(coil);
+  if (pressure === "atmosphere") return Math.max(0, coil.trapRequirement?.drop ?? 0);
+  const suction = pressure === "suction" ? headOf(-coil.panStatic!) : 0;
+  if (pressure === "unknown" || first.opensAt === null) return NaN;
   return Math.max(suction + headOf(first.opensAt), coil.trapRequirement?.drop ?? 0);
 }

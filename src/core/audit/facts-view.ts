@@ -1,8 +1,9 @@
 import type { AirPartition, Facts, SealFact } from "../analysis/facts.js";
-import { RATE_BASIS } from "../analysis/facts.js";
+import { CLOSURE, RATE_BASIS } from "../analysis/facts.js";
 import { type Compiled, ROLE } from "../graph/compiled.js";
 import { isMetricPlastic } from "../materials/materials.js";
 import type { Profile } from "../profiles/profile.js";
+import { naturalOrder } from "../quantity/natural-order.js";
 import { outsideDiameterName, sizeName } from "../quantity/sizes.js";
 import type { Include } from "./answer.js";
 
@@ -44,7 +45,7 @@ const MAKERS: Readonly<Record<Include, (view: View) => unknown>> = {
   runs: ({ net, facts }) =>
     facts.fall.runs.map((run) => ({
       id: pipeId(net, run.pipes[run.pipes.length - 1]),
-      pipes: run.pipes.map((p) => pipeId(net, p)),
+      pipes: [...run.pipes].sort((a, b) => a - b).map((p) => pipeId(net, p)),
       length: num(run.length),
       fall: num(run.fall),
       grade: num(run.grade),
@@ -66,7 +67,8 @@ const MAKERS: Readonly<Record<Include, (view: View) => unknown>> = {
       airGap: num(pool.airGap),
       raiseBy: num(pool.raiseBy),
     })),
-  seals: ({ net, facts }) => facts.seals.list.map((seal) => sealView(net, facts, seal)),
+  seals: ({ net, facts }) =>
+    facts.seals.list.map((seal) => sealView(net, facts, seal)).sort((a, b) => naturalOrder(a.id, b.id)),
   airSpaces: ({ net, facts }) => spaces(net, facts.air.best),
   airSpacesAtFlow: ({ net, facts }) => spaces(net, facts.air.atFlow),
   paths,
@@ -92,11 +94,9 @@ function fanCoils({ net, facts }: View) {
       leastGrade: num(own.leastGrade),
       fallBudget: lost ? null : num(own.fallBudget),
       fallBudgetToJoiningPoint: num(own.fallBudgetToJoiningPoint),
-      stretches: own.stretches.map((s) => ({
-        from: nodeId(net, s.from),
-        to: nodeId(net, s.to),
-        budget: num(s.budget.best),
-      })),
+      stretches: own.reached
+        ? own.stretches.map((s) => ({ from: nodeId(net, s.from), to: nodeId(net, s.to), budget: num(s.budget.best) }))
+        : null,
       shortfall: num(own.shortfall),
       joiningPoint: orNull(net, topology.joiningPoint[c]),
       leastVentTop: num(seals.leastVentTop[c]),
@@ -146,10 +146,19 @@ function pipes({ net, facts, profile }: View) {
       requiredSize: nominal(capacity.requiredSize[p]),
       upstreamStandingDepth: num(water.fromDepth[p]),
       downstreamStandingDepth: num(water.toDepth[p]),
-      sealedByStandingWater: ((water.fromClosure[p] | water.toClosure[p]) & 1) === 1,
+      sealedByStandingWater: sealedBy(facts, p),
       outlet: orNull(net, outlet),
     };
   });
+}
+
+/** null where an unknown bore or level decides */
+function sealedBy({ water }: Facts, p: number): boolean | null {
+  const bits = water.fromClosure[p] | water.toClosure[p];
+  if (bits & CLOSURE.best) return true;
+  if (Number.isNaN(water.fromLevel[p]) || Number.isNaN(water.toLevel[p])) return null;
+  const wet = water.fromDepth[p] > 0 || water.toDepth[p] > 0;
+  return wet && bits & CLOSURE.unknownBore ? null : false;
 }
 
 function sealView(net: Compiled, facts: Facts, seal: SealFact) {
