@@ -1,4 +1,5 @@
 import { type AirPartition, CLOSURE } from "../analysis/facts.js";
+import { ROLE } from "../graph/compiled.js";
 import type { Case, Family, Settle } from "./rule.js";
 
 /** Which ends count as closed: at best values, with every doubtful closure closed, or with every one open. */
@@ -52,6 +53,19 @@ export const boreSettle = (c: Case, pipe: number): Settle => {
     : { pointer, decision: "State the inside diameter: no table gives a bore for this material and size." };
 };
 
+/** Unknown bores that decide whether a pipe's end is closed: its own, or of a plumb pipe those of the runs at its node. */
+const boresThatClose = (c: Case, pipe: number, node: number): readonly number[] => {
+  const { bore, vertical } = c.facts.geometry;
+  if (vertical[pipe] !== 1) return [pipe];
+  const sloping: number[] = [];
+  for (let k = c.net.ends.start[node]; k < c.net.ends.start[node + 1]; k++) {
+    const other = c.net.ends.list[k] >> 1;
+    if (vertical[other] !== 1 && Number.isNaN(bore[other])) sloping.push(other);
+  }
+  const drains = sloping.filter((other) => c.net.role[other] === ROLE.drain);
+  return drains.length > 0 ? drains : sloping.length > 0 ? sloping : [pipe];
+};
+
 /**
  * What would settle an outcome that hangs on doubtful closures among these pipes (or, where none of them is doubtful,
  * anywhere): the bores that are missing first, else the levels to measure more closely, else the bores that no table has.
@@ -71,8 +85,10 @@ export const settleClosures = (
     ] as const) {
       if (!isDoubtful(bits)) continue;
       if ((bits & CLOSURE.unknownBore) !== 0) {
-        const settle = boreSettle(c, pipe);
-        (boreFamily(c, pipe) === "missing" ? missing : method).set(settle.pointer, settle);
+        for (const unknown of boresThatClose(c, pipe, node)) {
+          const settle = boreSettle(c, unknown);
+          (boreFamily(c, unknown) === "missing" ? missing : method).set(settle.pointer, settle);
+        }
       } else {
         const pointer = `${c.net.nodes[node].pointer}/elevation`;
         const within = Math.abs(crown - level);

@@ -129,5 +129,12 @@ export const hasOwnVent = (c: Case, branch: Branch, reading: Reading): boolean =
 export const cappedVents = (c: Case, vents: readonly number[]): number[] =>
   vents.filter((vent) => c.net.nodes[vent].vent?.capped === true);
 
-/** Where a branch's vent is best made: the first node after the trap, else the trap's own outlet side. */
-export const ventPlace = (branch: Branch): number => branch.nodes[1] ?? branch.nodes[0];
+/**
+ * Where a branch's vent is best made: the first node after the trap that has air, else the trap's own outlet side; -1
+ * where water fills them all.
+ */
+export const ventPlace = (c: Case, branch: Branch): number => {
+  const { ofOutletSide } = partitionOf(c, "best");
+  const [trap, ...nodes] = branch.nodes;
+  return [...nodes, trap].find((node) => ofOutletSide[node] >= 0) ?? -1;
+};

@@ -68,12 +68,15 @@ export const airBranchVent = defineRule<Data>({
     const oneWay = branch.vents.filter((vent) => net.nodes[vent].vent?.opening === "admittance-valve");
     const top = facts.seals.leastVentTop[coil];
     const aboveTop = Number.isNaN(top) ? {} : { amount: top, kind: "length" as const, what: "top above" };
-    const remedy: RemedyStep =
+    const place = ventPlace(c, branch);
+    const remedy: RemedyStep[] =
       capped.length > 0
-        ? { action: "open-vent", on: { node: capped[0] } }
+        ? [{ action: "open-vent", on: { node: capped[0] } }]
         : oneWay.length > 0
-          ? { action: "replace-vent", on: { node: oneWay[0] }, ...aboveTop }
-          : { action: "add-vent", on: { node: ventPlace(branch) }, ...aboveTop };
+          ? [{ action: "replace-vent", on: { node: oneWay[0] }, ...aboveTop }]
+          : place >= 0
+            ? [{ action: "add-vent", on: { node: place }, ...aboveTop }]
+            : [];
     const ventPipes = branch.tees.map(({ pipe }) => pipe);
     return {
       outcome,
@@ -98,7 +101,7 @@ export const airBranchVent = defineRule<Data>({
           branch.vents.map((vent) => net.nodes[vent].pointer),
         ),
       ],
-      remedy: outcome === "fail" ? [remedy] : undefined,
+      remedy: outcome === "fail" ? remedy : undefined,
       links: { vent: capped },
     };
   },

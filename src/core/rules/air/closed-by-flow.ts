@@ -90,7 +90,7 @@ export const airClosedByFlow = defineRule<Data>({
         ? { action: "enlarge-pipe", on: { pipe }, amount: requiredSize[pipe], kind: "size" }
         : {
             action: "add-vent",
-            on: { node: ventPlace(branch) },
+            on: { node: ventPlace(c, branch) },
             ...(Number.isNaN(top) ? {} : { amount: top, kind: "length", what: "top above" }),
           };
     return {

@@ -90,14 +90,19 @@ export const airMainVent = defineRule<Data>({
             partition.spaces[space].nodes.filter((other) => net.kind[other] === KIND.vent),
           );
     const tops = positions.map((coil) => facts.seals.leastVentTop[coil]).filter((top) => !Number.isNaN(top));
-    const remedy: RemedyStep =
+    // Under water a vent at the upper end would be none.
+    const remedy: RemedyStep[] =
       capped.length > 0
-        ? { action: "open-vent", on: { node: capped[0] } }
-        : {
-            action: "add-vent",
-            on: { node },
-            ...(tops.length > 0 ? { amount: Math.max(...tops), kind: "length", what: "top above" } : {}),
-          };
+        ? [{ action: "open-vent", on: { node: capped[0] } }]
+        : space < 0
+          ? []
+          : [
+              {
+                action: "add-vent",
+                on: { node },
+                ...(tops.length > 0 ? { amount: Math.max(...tops), kind: "length", what: "top above" } : {}),
+              },
+            ];
     return {
       outcome,
       ...(outcome === "undetermined" ? settleClosures(c, pipesAt(c, node)) : {}),
@@ -116,7 +121,7 @@ export const airMainVent = defineRule<Data>({
           [net.nodes[node].pointer],
         ),
       ],
-      remedy: outcome === "fail" ? [remedy] : undefined,
+      remedy: outcome === "fail" ? remedy : undefined,
     };
   },
   say: ({ outcome, pipe, node, underWater, capped }, speak) => {

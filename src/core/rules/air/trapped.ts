@@ -55,7 +55,7 @@ const placeForVent = (c: Case, { locked, reading, coils }: Locked): number => {
   const space = partitionOf(c, reading).spaces[locked.space];
   for (const coil of coils) {
     const branch = branchOf(c, coil);
-    const place = branch === null ? -1 : ventPlace(branch);
+    const place = branch === null ? -1 : ventPlace(c, branch);
     if (place >= 0 && partitionOf(c, reading).ofOutletSide[place] === locked.space) return place;
   }
   return space.nodes.find((node) => c.facts.topology.next[node] >= 0) ?? locked.anchor;

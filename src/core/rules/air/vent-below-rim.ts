@@ -1,7 +1,7 @@
 import { within } from "../../quantity/interval.js";
 import { indexed } from "../indexed.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
-import { panPressure, settlePanStatic } from "../pan-pressure.js";
+import { settlePanStatic } from "../pan-pressure.js";
 import { type Case, defineRule, type Outcome, PASS, type Settle } from "../rule.js";
 import { nodeLevel, reMeasure } from "../settle.js";
 import { branchOf } from "../vent-runs.js";
@@ -23,13 +23,30 @@ const branchVents = indexed((c) => {
   return coilsOf;
 });
 
+/** Switches at a coil's pan that stop it at a level nobody gave. */
+const unknownTrips = (c: Case, node: number): Settle[] =>
+  c.net.model.devices
+    .filter(
+      (device) =>
+        c.net.nodeRank[device.at] === node &&
+        device.tripLevel === null &&
+        device.seat !== "auxiliary-pan" &&
+        device.seat !== "main" &&
+        device.state !== "jumpered" &&
+        device.state !== "failed",
+    )
+    .map((device) => ({ pointer: `${device.pointer}/tripHeight` }));
+
 /** What is missing to tell the level that a vent must pass. */
 const settleLevel = (c: Case, coil: number): Settle[] => {
-  const { pointer, coil: fanCoil } = c.net.nodes[c.net.coils[coil]];
-  const settles = panPressure(c, coil) === "unknown" ? [settlePanStatic(c, coil)] : [];
-  const needsRim = Number.isNaN(c.facts.seals.lowestTrip[coil]) || c.profile.ventRule === "rim";
-  if (needsRim && fanCoil!.pan.rimHeight === null) settles.push({ pointer: `${pointer}/pan/rimHeight` });
-  return settles.length > 0 ? settles : [settlePanStatic(c, coil)];
+  const node = c.net.coils[coil];
+  const { pointer, coil: fanCoil } = c.net.nodes[node];
+  const isWatched = c.profile.ventRule === "trip" && !Number.isNaN(c.facts.seals.lowestTrip[coil]);
+  const trips = c.profile.ventRule === "trip" ? unknownTrips(c, node) : [];
+  const settles = fanCoil!.panStatic === null ? [settlePanStatic(c, coil), ...trips] : trips;
+  if (!isWatched && trips.length === 0 && fanCoil!.pan.rimHeight === null)
+    settles.push({ pointer: `${pointer}/pan/rimHeight` });
+  return settles;
 };
 
 interface Data {

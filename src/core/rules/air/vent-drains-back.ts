@@ -1,5 +1,5 @@
 import { ROLE } from "../../graph/compiled.js";
-import { EPSILON, type Interval } from "../../quantity/interval.js";
+import { atMost, EPSILON, type Interval } from "../../quantity/interval.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
 import { type Case, defineRule, type Outcome, PASS } from "../rule.js";
 import { fromLevel, reMeasure, toLevel } from "../settle.js";
@@ -25,7 +25,7 @@ const worstOf = (c: Case, pipe: number): number => {
     for (let k = net.ends.start[at]; k < net.ends.start[at + 1]; k++) {
       const end = net.ends.list[k];
       if (net.role[end >> 1] !== ROLE.vent) return worst;
-      if (end & 1 && net.length[end >> 1] <= SHORT) before = end >> 1;
+      if (end & 1 && atMost(net.length[end >> 1], SHORT)) before = end >> 1;
     }
     if (before < 0) return worst;
     if (fallAway(c, before).low > fallAway(c, worst).low) worst = before;
@@ -58,7 +58,7 @@ export const airVentDrainsBack = defineRule<Data>({
   anchor: "pipe",
   *subjects(c) {
     for (let pipe = 0; pipe < c.net.pipeCount; pipe++)
-      if (c.net.role[pipe] === ROLE.vent && c.net.length[pipe] > SHORT) yield pipe;
+      if (c.net.role[pipe] === ROLE.vent && !atMost(c.net.length[pipe], SHORT)) yield pipe;
   },
   judge(c, pipe) {
     const piece = worstOf(c, pipe);
