@@ -460,7 +460,8 @@ class Builder {
     const from = starts.length > 0 ? dice.pick(starts) : undefined;
     if (from === undefined) return;
     if (dice.chance(0.35)) {
-      const twin = this.pipes.find((p) => p.from === from.id && (p.role ?? "drain") === "drain");
+      const isPump = (id: string): boolean => this.nodes.some((n) => n.id === id && n.kind === "pump");
+      const twin = this.pipes.find((p) => p.from === from.id && (p.role ?? "drain") === "drain" && !isPump(p.to));
       if (twin !== undefined) this.pipes.push({ ...twin, id: this.id("P"), ...this.bore() });
       return;
     }

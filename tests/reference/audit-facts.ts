@@ -39,10 +39,15 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   const pipe = new Map(pipes.map((p) => [p.id, p]));
   const coils = nodes.filter((n) => n.kind === "fan-coil");
   const isBoundary = (id: string): boolean => ["outlet", "pump"].includes(get(node, id).kind);
-  const leaving = (id: string, ...roles: string[]): ReadPipe[] =>
-    pipes.filter((p) => p.from === id && roles.includes(p.role));
-  const entering = (id: string, ...roles: string[]): ReadPipe[] =>
-    pipes.filter((p) => p.to === id && roles.includes(p.role));
+  const grouped = (end: "from" | "to"): Map<string, ReadPipe[]> => {
+    const groups = new Map<string, ReadPipe[]>(nodes.map((n) => [n.id, []]));
+    for (const p of pipes) get(groups, p[end]).push(p);
+    return groups;
+  };
+  const byFrom = grouped("from");
+  const byTo = grouped("to");
+  const leaving = (id: string, ...roles: string[]): ReadPipe[] => get(byFrom, id).filter((p) => roles.includes(p.role));
+  const entering = (id: string, ...roles: string[]): ReadPipe[] => get(byTo, id).filter((p) => roles.includes(p.role));
 
   // ---------------------------------------------------------------------------------------------- geometry (A2)
   const hydraulic = (p: ReadPipe): boolean => p.role !== "pressure";
@@ -101,7 +106,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   const isVentRun = (id: string): boolean =>
     waterWays(id).length === 0 &&
     entering(id, "vent", "access").length > 0 &&
-    pipes.every((p) => (p.from !== id && p.to !== id) || p.role === "vent" || p.role === "access");
+    [...get(byFrom, id), ...get(byTo, id)].every((p) => p.role === "vent" || p.role === "access");
   for (let settled = true; settled; ) {
     settled = false;
     for (const n of nodes) {
@@ -175,7 +180,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     if (!isVertical(p)) return slopingCrown(p, end);
     const at = end === "from" ? p.from : p.to;
     const slopingEnds = (wanted: (q: ReadPipe) => boolean): Maybe[] =>
-      pipes
+      [...new Set([...get(byFrom, at), ...get(byTo, at)])]
         .filter((q) => hydraulic(q) && !isVertical(q) && wanted(q))
         .flatMap((q) => ENDS.filter((e) => q[e] === at).map((e) => slopingCrown(q, e)));
     for (const crowns of [slopingEnds((q) => q.role === "drain"), slopingEnds((q) => q.role !== "drain")]) {
@@ -434,7 +439,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
       },
     });
   }
-  pools.sort(byId);
+  pools.sort((a, b) => byId(a, b) || a.level - b.level);
   function waterIn(p: ReadPipe, water: number): number {
     return plain.waterInPipe(bore(p)!, p.length, Math.abs(fallOf(p)), Math.min(p.fromInvert, p.toInvert), water);
   }
@@ -824,7 +829,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     if (water === null) return true;
     if (n.kind === "vent") return !above(water, n.z);
     const opening = openingHeight(n);
-    return !above(water, n.z) || (opening !== null && above(n.z + opening, water));
+    return !above(water, n.z) || (opening !== null && !above(water, n.z + opening));
   };
   const isOpening = (n: ReadNode): boolean => {
     const s = n.source;

@@ -144,11 +144,15 @@ export const readPlain = (document: PlainDocument): ReadNetwork => {
   const plainPipes: PlainPipe[] = document.pipes.map((pipe) => ({ ...pipe }));
 
   for (const node of document.nodes) {
-    const touching = (end: "from" | "to"): PlainPipe[] =>
+    const touching = (end: "from" | "to", ...roles: string[]): PlainPipe | undefined =>
       document.pipes
-        .filter((pipe) => (pipe.role ?? "drain") === "drain" && pipe[end] === node.id)
-        .sort((a, b) => naturalOrder(a.id, b.id));
-    const model = touching("from")[0] ?? touching("to")[0];
+        .filter((pipe) => roles.includes(pipe.role ?? "drain") && pipe[end] === node.id)
+        .sort((a, b) => naturalOrder(a.id, b.id))[0];
+    const model =
+      touching("from", "drain") ??
+      touching("to", "drain") ??
+      touching("from", "secondary", "auxiliary") ??
+      touching("to", "secondary", "auxiliary");
     const stub = (
       name: "cleanout" | "vent",
       top: number,

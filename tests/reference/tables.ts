@@ -7,8 +7,10 @@ import { type LimitName, limitOf } from "../../src/core/profiles/profile.js";
 import { profileById } from "../../src/core/profiles/profiles.js";
 
 /** Sizes of a material in rising order with their mean bores, m. */
-export const boresOf = (material: string | null): readonly [size: number, bore: number][] =>
-  (materials.find(({ id }) => id === material)?.sizes ?? []).map(({ size, bore }) => [size, bore]);
+const bores = new Map<string | null, readonly [size: number, bore: number][]>(
+  materials.map(({ id, sizes }) => [id, sizes.map(({ size, bore }) => [size, bore])]),
+);
+export const boresOf = (material: string | null): readonly [size: number, bore: number][] => bores.get(material) ?? [];
 
 /** m; null where neither measured nor in a table */
 export const boreOf = (material: string | null, size: number | null, measured: number | null): number | null => {
