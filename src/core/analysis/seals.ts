@@ -5,6 +5,7 @@ import { breakingHead, outletLegFall, panStanding, primingVolume } from "../phys
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { CLOSURE, type SealFact, type SealFacts, type StandingWater, type Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
+import { alongMainWays } from "./topology.js";
 import { pressureAt, waterTrapNeed } from "./trap-need.js";
 
 /** mm a day in m/s. */
@@ -61,21 +62,42 @@ export function seals(
     list.push(poolFact(pool.sealDepth, pool.level, i, []));
   });
 
+  // Air and standing water end at a pump, and so do the seals that matter to a coil above it. Each node knows where on
+  // its way the next seal stands, so that no path is walked where nothing seals.
+  const doubtful = doubtfulEnds(net, water);
+  const nextSeal = new Int32Array(net.nodeCount).fill(-1);
+  const doubtAhead = new Uint8Array(net.nodeCount);
+  for (const node of alongMainWays(net, ways.next)) {
+    const p = ways.next[node];
+    if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
+    const below = net.to[p];
+    const isEnd = net.kind[below] === KIND.outlet || net.kind[below] === KIND.pump;
+    const seals = crossing(p).length > 0 || (ofTrap[below] >= 0 && list[ofTrap[below]].sealed);
+    nextSeal[node] = seals ? node : isEnd ? -1 : nextSeal[below];
+    doubtAhead[node] = doubtful?.[p] === 1 || (!isEnd && doubtAhead[below] === 1) ? 1 : 0;
+  }
+  const gather = (p: number, met: Set<number>) => {
+    for (const seal of crossing(p)) met.add(seal);
+    const trap = ofTrap[net.to[p]];
+    if (trap >= 0 && list[trap].sealed) met.add(trap);
+  };
   const onPath = (c: number): Int32Array => {
     const met = new Set<number>();
-    // Air and standing water end at a pump, and so do the seals that matter to a coil above it.
-    for (const p of ways.path(c).subarray(0, ways.toBoundary[c])) {
-      for (const seal of crossing(p)) met.add(seal);
-      const node = net.to[p];
-      if (ofTrap[node] >= 0 && list[ofTrap[node]].sealed) met.add(ofTrap[node]);
-    }
+    const coil = net.coils[c];
+    if (ways.intoCycle[coil]) for (const p of ways.path(c).subarray(0, ways.toBoundary[c])) gather(p, met);
+    else
+      for (let at = nextSeal[coil]; at >= 0; ) {
+        const p = ways.next[at];
+        gather(p, met);
+        const below = net.to[p];
+        at = net.kind[below] === KIND.outlet || net.kind[below] === KIND.pump ? -1 : nextSeal[below];
+      }
     return Int32Array.from(met);
   };
   const count = net.coils.length;
   const countOnPath = new Int32Array(count);
   const doubtfulOnPath = new Uint8Array(count);
   const coilsOfPool = new Map<number, number[]>();
-  const doubtful = doubtfulEnds(net, water);
   for (let c = 0; c < count; c++) {
     const seals = onPath(c);
     countOnPath[c] = seals.length;
@@ -85,13 +107,12 @@ export function seals(
       if (coils) coils.push(c);
       else coilsOfPool.set(seal, [c]);
     }
-    if (doubtful !== null)
-      doubtfulOnPath[c] = ways
-        .path(c)
-        .subarray(0, ways.toBoundary[c])
-        .some((p) => doubtful[p] === 1)
+    const coil = net.coils[c];
+    doubtfulOnPath[c] = ways.intoCycle[coil]
+      ? doubtful !== null && ways.path(c).some((p) => doubtful[p] === 1)
         ? 1
-        : 0;
+        : 0
+      : doubtAhead[coil];
   }
   for (const [seal, coils] of coilsOfPool)
     list[seal] = poolFact(list[seal].sealDepth, list[seal].weirElevation, list[seal].pool, coils);
