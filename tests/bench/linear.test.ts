@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { towerOfCoils } from "../builders/tower.js";
 import { treeInput } from "./epanet-tree.js";
 import { timingOf } from "./measure.js";
-import { auditStages, auditWhole } from "./stages.js";
+import { auditorFrom } from "./stages.js";
 
 /** Least of a few runs: what the work costs when nothing else runs. Absolute figures are never asserted. */
 const leastOf = (runs: number, work: () => unknown): number => {
@@ -16,10 +16,11 @@ const leastOf = (runs: number, work: () => unknown): number => {
   return timingOf(times).least;
 };
 
-test("the cost of an audit per pipe does not grow with the network", () => {
+test("the cost of an audit per pipe does not grow with the network", async () => {
+  const auditor = await auditorFrom("src");
   const [small, large] = [200, 2_000].map((coils) => {
     const bytes = new TextEncoder().encode(JSON.stringify(towerOfCoils(coils, 1)));
-    return leastOf(5, () => auditWhole(bytes)) / auditStages(bytes).pipes;
+    return leastOf(5, () => auditor.whole(bytes)) / auditor.stages(bytes).pipes;
   }) as [number, number];
   expect(large / small).toBeLessThan(3);
 }, 120_000);

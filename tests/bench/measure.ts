@@ -12,10 +12,15 @@ export const timingOf = (milliseconds: readonly number[]): Timing => {
 
 const collect = (globalThis as { gc?: () => void }).gc;
 
-/** Runs `work` twice to warm up, then `runs` times; garbage of the run before is collected outside the clock. */
+/** Small work runs at least this long (ms) before it is timed, so that it is compiled by then. */
+const WARM_UP = 3000;
+
+/** Warms `work` up (twice at least), then times it `runs` times; garbage of the run before is collected outside the clock. */
 export const measure = (work: () => unknown, runs: number): Timing => {
+  const started = performance.now();
   work();
-  work();
+  do work();
+  while (performance.now() - started < WARM_UP);
   const times: number[] = [];
   for (let run = 0; run < runs; run++) {
     collect?.();

@@ -8,7 +8,7 @@ import { parseArgs } from "node:util";
 import { towerOfCoils } from "../builders/tower.js";
 import { timeEpanet } from "./epanet-tree.js";
 import { measure, type Timing, timingOf } from "./measure.js";
-import { auditStages, auditWhole, STAGES, type StageName } from "./stages.js";
+import { auditorFrom, STAGES, type StageName } from "./stages.js";
 
 const { values } = parseArgs({
   options: {
@@ -18,6 +18,7 @@ const { values } = parseArgs({
     json: { type: "string", default: "bench-results/latest.json" },
   },
 });
+const auditor = await auditorFrom("dist");
 const seed = Number(values.seed);
 const runs = Number(values.runs);
 const sizes = values.quick ? [200, 2_000] : [200, 2_000, 20_000];
@@ -37,23 +38,21 @@ const commit = (): string => {
 };
 
 const results: Record<string, unknown>[] = [];
-console.log(
-  `median of ${runs} runs after two to warm up; spread = quickest to slowest; 5 % faulty coils; seed ${seed}`,
-);
+console.log(`median of ${runs} runs after warm-up; spread = quickest to slowest; 5 % faulty coils; seed ${seed}`);
 console.log(row(["coils", "pipes", "whole ms", "spread", "µs per pipe", "floor ms", "whole:floor", ...STAGES]));
 for (const coils of sizes) {
   const text = JSON.stringify(towerOfCoils(coils, seed));
   const bytes = new TextEncoder().encode(text);
-  const { audit } = auditWhole(bytes);
-  const { pipes } = auditStages(bytes);
-  const whole = measure(() => auditWhole(bytes), runs);
+  const { audit } = auditor.whole(bytes);
+  const { pipes } = auditor.stages(bytes);
+  const whole = measure(() => auditor.whole(bytes), runs);
   const floor = measure(() => {
     JSON.parse(text);
     JSON.stringify(audit);
   }, runs);
   const stages: Record<StageName, number[]> = { read: [], validate: [], compile: [], analyse: [], judge: [] };
   for (let run = 0; run < runs; run++) {
-    const { took } = auditStages(bytes);
+    const { took } = auditor.stages(bytes);
     for (const stage of STAGES) stages[stage].push(took[stage]);
   }
   const stageMedians = Object.fromEntries(STAGES.map((stage) => [stage, timingOf(stages[stage]).median])) as Record<
@@ -78,7 +77,7 @@ for (const coils of sizes) {
 }
 
 const compared = new TextEncoder().encode(JSON.stringify(towerOfCoils(COMPARED, seed)));
-const prepared = auditStages(compared);
+const prepared = auditor.stages(compared);
 const analyses = measure(prepared.analyseAgain, runs);
 const epanet = await timeEpanet(prepared.pipes, seed, runs);
 const toEpanet = analyses.median / epanet.median;
