@@ -152,9 +152,11 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
       connectionsCheckingInterval: Math.min(2_000, limits.headersTimeout),
     },
     forceCloseConnections: "idle",
+    // before any hook of ours: what the hooks would add and log is added and logged here
     frameworkErrors: (error, request, reply) => {
-      reply.header("x-request-id", request.id);
+      reply.headers({ "x-request-id": request.id, "x-content-type-options": "nosniff" });
       fail(error, request as FastifyRequest, reply as FastifyReply);
+      request.log.info({ method: request.method, route: null, status: reply.statusCode }, "request");
     },
     clientErrorHandler: (error, socket) => {
       // a stream's body may take as long as it moves; the idle timeout watches it
