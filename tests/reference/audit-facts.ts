@@ -197,7 +197,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   };
   const isSealed = (p: ReadPipe): boolean | null => {
     if (!hydraulic(p)) return null;
-    const ends = ENDS.map((e) => isClosed(p, e));
+    const ends = ENDS.map((e) => (endLevel(p, e) === null ? null : isClosed(p, e)));
     if (ends.includes(true)) return true;
     return ends.includes(null) ? null : false;
   };
@@ -435,7 +435,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
           closed.length > 0 || unknownCrown || ends.length === 0
             ? null
             : Math.min(...ends.map((w) => crownOf(w) - w.level)),
-        raiseBy: cause === "low-point" || cause === "reverse-grade" ? water - get(node, lowest).z : null,
+        raiseBy: cause === "low-point" || cause === "reverse-grade" ? Math.max(0, water - get(node, lowest).z) : null,
       },
     });
   }
@@ -899,10 +899,11 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
         const airIn = (id: string): Maybe => {
           const p = get(pipe, id);
           const d = bore(p);
-          const from = endLevel(p, "from");
-          const to = endLevel(p, "to");
-          if (d === null || from === null || to === null) return null;
-          return (Math.PI * d * d * p.length) / 4 - waterIn(p, Math.max(from, to));
+          const levels = ENDS.map((end) => endLevel(p, end));
+          if (d === null || levels.includes(null)) return null;
+          const wetLevels = ENDS.filter((end) => isWet(p, end)).map((end) => endLevel(p, end)!);
+          const full = (Math.PI * d * d * p.length) / 4;
+          return wetLevels.length === 0 ? full : full - waterIn(p, Math.max(...wetLevels));
         };
         return {
           id: inside[0] ?? traps[0],
