@@ -48,8 +48,10 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
     case "remove-vent":
       return `Remove the vent at ${at} and close its connection.`;
     case "cap":
-      return `Cap ${at}.`;
+      return step.what === undefined ? `Cap ${at}.` : `Close the ${step.what} of ${at}.`;
     case "move-connection":
+      if (step.what !== undefined && by !== null)
+        return `Move the connection of ${at} to a ${step.what} of at least ${by}.`;
       return by === null ? `Move the connection of ${at}.` : `Raise the connection of ${at} by ${by}.`;
     case "connect":
       return `Connect ${at} to a drain that reaches an approved outlet.`;

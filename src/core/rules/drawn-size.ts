@@ -1,5 +1,6 @@
-import { nominalClass } from "../analysis/capacity.js";
 import { isMetricPlastic } from "../materials/materials.js";
+import { atLeast } from "../quantity/interval.js";
+import { NOMINAL_SIZES } from "../quantity/sizes.js";
 import { boreFamily, borePointer, boreSettle } from "./air-readings.js";
 import type { Case, Evidence, Family, Settle } from "./rule.js";
 
@@ -9,12 +10,14 @@ export const isNominal = (c: Case, pipe: number): boolean => {
   return size !== null && !(material !== null && isMetricPlastic(material));
 };
 
-/** The nominal size that a pipe stands for: its own, or the largest that its bore reaches. NaN where neither is known. */
+/** The nominal size that a pipe stands for: its own, or the largest whose number its bore reaches. NaN where neither is known. */
 export const drawnSize = (c: Case, pipe: number): number => {
-  const { size, material } = c.net.pipes[pipe];
-  if (isNominal(c, pipe)) return size!;
+  if (isNominal(c, pipe)) return c.net.pipes[pipe].size!;
   const bore = c.facts.capacity.bore[pipe];
-  return Number.isNaN(bore) ? Number.NaN : nominalClass(material, size, bore);
+  if (Number.isNaN(bore)) return Number.NaN;
+  let reached = 0;
+  for (const { dn } of NOMINAL_SIZES) if (atLeast(bore, dn / 1000)) reached = dn;
+  return reached;
 };
 
 /** What would make the size of a pipe known. */

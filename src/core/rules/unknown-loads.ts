@@ -37,34 +37,25 @@ const unknownAbove = indexed<Unknown>((c) => {
   return { capacity: gather(facts.loads.capacity), rate: gather(facts.loads.rate) };
 });
 
-/** What would make a drain's connected capacity known. */
-export const settleCapacity = (c: Case, pipe: number): { family: Family; settledBy: readonly Settle[] } => ({
-  family: "missing",
-  settledBy: (unknownAbove(c).capacity.get(pipe) ?? []).map((coil) => ({
-    pointer: `${c.net.nodes[coil].pointer}/coolingCapacity`,
-  })),
-});
-
-/** Only its air states are given for a coil, and nothing computes condensate from them yet. */
-const hasAirStatesOnly = (c: Case, coil: number): boolean => {
-  const { airflow, enteringAir, leavingAir } = c.net.nodes[coil].coil!;
-  return airflow !== null && enteringAir !== null && leavingAir !== null;
-};
-
-/** What would make a drain's design flow known. */
-export const settleFlow = (c: Case, pipe: number): { family: Family; settledBy: readonly Settle[] } => {
-  const coils = unknownAbove(c).rate.get(pipe) ?? [];
-  const silent = coils.filter((coil) => !hasAirStatesOnly(c, coil));
-  if (silent.length > 0)
+const settle = (
+  c: Case,
+  pipe: number,
+  above: ReadonlyMap<number, readonly number[]>,
+): { family: Family; settledBy: readonly Settle[] } => {
+  const coils = above.get(pipe) ?? [];
+  if (coils.length > 0)
     return {
       family: "missing",
-      settledBy: silent.map((coil) => ({ pointer: `${c.net.nodes[coil].pointer}/coolingCapacity` })),
+      settledBy: coils.map((coil) => ({ pointer: `${c.net.nodes[coil].pointer}/coolingCapacity` })),
     };
-  return {
-    family: "method",
-    settledBy: coils.map((coil) => ({
-      pointer: `${c.net.nodes[coil].pointer}/condensateRate`,
-      decision: "State the condensate rate: it is not computed from the air states.",
-    })),
-  };
+  const decision = "Take the loop of drains out: round a loop no load can be summed.";
+  return { family: "method", settledBy: [{ pointer: c.net.pipes[pipe].pointer, decision }] };
 };
+
+/** What would make a drain's connected capacity known. */
+export const settleCapacity = (c: Case, pipe: number): { family: Family; settledBy: readonly Settle[] } =>
+  settle(c, pipe, unknownAbove(c).capacity);
+
+/** What would make a drain's design flow known. */
+export const settleFlow = (c: Case, pipe: number): { family: Family; settledBy: readonly Settle[] } =>
+  settle(c, pipe, unknownAbove(c).rate);

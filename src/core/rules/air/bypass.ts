@@ -3,6 +3,7 @@ import { partitionOf, type Reading, readings, settleClosures } from "../air-read
 import { plainEvidence } from "../judge-figure.js";
 import { type PanPressure, panPressure, settlePanStatic } from "../pan-pressure.js";
 import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
+import { trapNeeded } from "../trap-needed.js";
 
 type Way = "none" | "atmosphere" | "neighbor";
 
@@ -68,16 +69,8 @@ export const airBypass = defineRule<Data>({
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const node = net.coils[coil];
     const way = ways.find((one) => one !== "none") ?? "none";
-    const { panStatic, pan } = net.nodes[node].coil!;
-    const trap = facts.topology.firstTrap[coil];
-    const remedy: RemedyStep[] =
-      trap < 0
-        ? [{ action: "add-trap", on: { node } }]
-        : net.nodes[trap].trap!.primed === false
-          ? [{ action: "prime-trap", on: { node: trap } }]
-          : pan.secondary?.is === "open"
-            ? [{ action: "cap", on: { node }, what: "secondary port" }]
-            : [];
+    const { panStatic } = net.nodes[node].coil!;
+    const remedy = outcome === "fail" ? remedies(c, coil, way) : undefined;
     return {
       outcome,
       ...(outcome !== "undetermined"
@@ -92,7 +85,7 @@ export const airBypass = defineRule<Data>({
         panStatic === null
           ? []
           : [plainEvidence("panStatic", "gauge-pressure", exact(panStatic), [`${net.nodes[node].pointer}/panStatic`])],
-      remedy: outcome === "fail" ? remedy : undefined,
+      remedy,
     };
   },
   say: ({ outcome, coil, pressure, way, others }, speak) => {
@@ -113,3 +106,26 @@ export const airBypass = defineRule<Data>({
       : `Whether water seals the drain of ${speak.node(coil)} from the air beyond cannot be told from what is known.`;
   },
 });
+
+function remedies(c: Case, coil: number, way: Way): RemedyStep[] {
+  const node = c.net.coils[coil];
+  const trap = c.facts.topology.firstTrap[coil];
+  if (trap < 0) return trapNeeded(c, coil);
+  // Pans that share one trap: what to do about it stands with the trap.
+  if (way === "neighbor") return [];
+  const { primed, sealDepth } = c.net.nodes[trap].trap!;
+  if (sealDepth === 0)
+    return [
+      {
+        action: "rebuild-trap",
+        on: { node: trap },
+        amount: c.facts.seals.sealNeededAt[coil],
+        kind: "dimension",
+        what: "seal depth",
+      },
+    ];
+  if (primed === false) return [{ action: "prime-trap", on: { node: trap } }];
+  return c.net.nodes[node].coil!.pan.secondary?.is === "open"
+    ? [{ action: "cap", on: { node }, what: "secondary port" }]
+    : [];
+}

@@ -124,7 +124,7 @@ export const airVentBelowRim = defineRule<Data>({
           ],
       remedy:
         outcome === "fail"
-          ? [{ action: "raise-vent", on: { node: vent }, amount: -judged.margin, kind: "dimension" }]
+          ? [{ action: "raise-vent", on: { node: vent }, amount: judged.limit - judged.low, kind: "dimension" }]
           : undefined,
     };
   },

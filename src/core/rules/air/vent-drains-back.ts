@@ -85,7 +85,7 @@ export const airVentDrainsBack = defineRule<Data>({
       ],
       remedy:
         outcome === "fail" && judged.best > EPSILON
-          ? [{ action: "raise-node", on: { node: end }, amount: judged.best, kind: "dimension" }]
+          ? [{ action: "raise-node", on: { node: end }, amount: judged.high, kind: "dimension" }]
           : undefined,
     };
   },

@@ -2,6 +2,7 @@ import { ROLE } from "../../graph/compiled.js";
 import { limitOf } from "../../profiles/profile.js";
 import { EPSILON, exact } from "../../quantity/interval.js";
 import { inchesOfDn } from "../../quantity/sizes.js";
+import type { Speaker } from "../../quantity/speaker.js";
 import { drawnSize, isNominal, settleSize, sizeEvidence } from "../drawn-size.js";
 import { plainEvidence } from "../judge-figure.js";
 import { type Case, defineRule, type Family, type Outcome, PASS, type Settle } from "../rule.js";
@@ -13,12 +14,19 @@ export function* loadedDrains(c: Case): Generator<number> {
     if (c.net.role[pipe] === ROLE.drain && c.facts.topology.coilsAbove[pipe] > 0) yield pipe;
 }
 
+/** Round a loop of drains, and on the way into one, no load can be summed. */
+export const isInLoop = (c: Case, pipe: number): boolean => c.facts.topology.intoCycle[c.net.from[pipe]] === 1;
+
+/** What is said of such a drain. */
+export const inLoop = (pipe: number, speak: Speaker): string =>
+  `${speak.pipe(pipe)} leads into a loop of drains: what it must carry cannot be summed.`;
+
 interface Verdict {
   readonly outcome: Outcome;
   /** DN number asked for, NaN unknown */
   readonly least: number;
   readonly by: "table" | "minimum" | "hydraulics";
-  readonly open: null | "capacity" | "above-table" | "size";
+  readonly open: null | "loop" | "capacity" | "above-table" | "size";
 }
 
 /** What the code's table says of one drain. */
@@ -30,7 +38,7 @@ export const judgeCodeSize = (c: Case, pipe: number): Verdict => {
     by: "table",
     open,
   });
-  if (Number.isNaN(loads.connected[pipe])) return undetermined("capacity");
+  if (Number.isNaN(loads.connected[pipe])) return undetermined(isInLoop(c, pipe) ? "loop" : "capacity");
   const isAbove = capacity.aboveTable[pipe] === 1;
   const byHydraulics = isAbove && c.profile.aboveTable === "hydraulic" ? capacity.hydraulicSize[pipe] : 0;
   if (isAbove && byHydraulics === 0) return undetermined("above-table");
@@ -115,6 +123,7 @@ export const sizeCodeTable = defineRule<Data>({
   },
   say: ({ outcome, pipe, drawn, bore, least, by, open, connected }, speak) => {
     const load = Number.isNaN(connected) ? "" : speak.figure(connected, "cooling-capacity");
+    if (open === "loop") return inLoop(pipe, speak);
     if (open === "capacity")
       return `Whether ${speak.pipe(pipe)} is large enough for the code cannot be told: the cooling capacity of a coil above it is not given.`;
     if (open === "above-table")
@@ -140,7 +149,7 @@ function settle(
   pipe: number,
   open: Verdict["open"],
 ): { readonly family: Family; readonly settledBy: readonly Settle[] } {
-  if (open === "capacity") return settleCapacity(c, pipe);
+  if (open === "capacity" || open === "loop") return settleCapacity(c, pipe);
   if (open === "size") return settleSize(c, pipe);
   const decision =
     "Let the engineer size the drain, and the authority agree: its connected capacity is above the table's last row.";

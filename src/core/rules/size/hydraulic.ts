@@ -4,7 +4,7 @@ import { evidenceOf, judgeFigure, plainEvidence } from "../judge-figure.js";
 import { type Case, defineRule, type Evidence, type Family, type Outcome, PASS, type Settle } from "../rule.js";
 import { boresLacking, fromLevel, reMeasure, toLevel } from "../settle.js";
 import { settleFlow } from "../unknown-loads.js";
-import { loadedDrains } from "./code-table.js";
+import { inLoop, isInLoop, loadedDrains } from "./code-table.js";
 
 /**
  * Share of the capacity that the design flow takes, with the tolerance of the grade. What a sloping pipe carries goes
@@ -30,7 +30,7 @@ interface Data {
   readonly capacity: number;
   readonly fill: number;
   readonly limit: number;
-  readonly open: null | "flow" | "bore" | "grade";
+  readonly open: null | "loop" | "flow" | "bore" | "grade";
 }
 
 export const sizeHydraulic = defineRule<Data>({
@@ -60,7 +60,16 @@ export const sizeHydraulic = defineRule<Data>({
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const isRiser = facts.fall.vertical[pipe] === 1;
     const limit = limitOf(profile, isRiser ? "capacity.riserFraction" : "capacity.maximumFill");
-    const open = outcome !== "undetermined" ? null : !isFlowKnown ? "flow" : !isBoreKnown ? "bore" : "grade";
+    const open =
+      outcome !== "undetermined"
+        ? null
+        : !isFlowKnown
+          ? isInLoop(c, pipe)
+            ? "loop"
+            : "flow"
+          : !isBoreKnown
+            ? "bore"
+            : "grade";
     const { pointer } = net.pipes[pipe];
     const fill = capacity.fillRatio[pipe];
     const evidence: Evidence[] = [];
@@ -98,6 +107,7 @@ export const sizeHydraulic = defineRule<Data>({
   },
   say: ({ outcome, pipe, isRiser, flow, capacity, fill, limit, open }, speak) => {
     const name = speak.pipe(pipe);
+    if (open === "loop") return inLoop(pipe, speak);
     if (open === "flow")
       return `Whether ${name} carries its peak flow cannot be told: the condensate of a coil above it is not known.`;
     if (open === "bore") return `Whether ${name} carries its peak flow cannot be told: its bore is not known.`;
@@ -116,8 +126,9 @@ export const sizeHydraulic = defineRule<Data>({
 function settle(
   c: Case,
   pipe: number,
-  open: "flow" | "bore" | "grade",
+  open: "loop" | "flow" | "bore" | "grade",
 ): { readonly family: Family; readonly settledBy: readonly Settle[] } {
+  if (open === "loop") return settleFlow(c, pipe);
   if (open === "flow") {
     const flow = settleFlow(c, pipe);
     const bores = flow.family === "method" ? boresLacking(c, [pipe]) : null;

@@ -4,7 +4,7 @@ import { drawnSize, isNominal, settleSize, sizeEvidence } from "../drawn-size.js
 import { plainEvidence } from "../judge-figure.js";
 import { type Case, defineRule, type Family, type Outcome, PASS, type Settle } from "../rule.js";
 import { settleCapacity } from "../unknown-loads.js";
-import { judgeCodeSize, loadedDrains } from "./code-table.js";
+import { inLoop, isInLoop, judgeCodeSize, loadedDrains } from "./code-table.js";
 
 interface Data {
   readonly outcome: Outcome;
@@ -13,6 +13,7 @@ interface Data {
   readonly bore: number;
   readonly least: number;
   readonly connected: number;
+  readonly loop: boolean;
 }
 
 export const sizePractice = defineRule<Data>({
@@ -53,6 +54,7 @@ export const sizePractice = defineRule<Data>({
         bore: isNominal(c, pipe) ? Number.NaN : c.facts.capacity.bore[pipe],
         least,
         connected,
+        loop: isInLoop(c, pipe),
       },
       anchor: pipe,
       subject: { pipes: [pipe] },
@@ -67,7 +69,8 @@ export const sizePractice = defineRule<Data>({
       remedy: outcome === "fail" ? [{ action: "enlarge-pipe", on: { pipe }, amount: least, kind: "size" }] : undefined,
     };
   },
-  say: ({ outcome, pipe, drawn, bore, least, connected }, speak) => {
+  say: ({ outcome, pipe, drawn, bore, least, connected, loop }, speak) => {
+    if (loop) return inLoop(pipe, speak);
     if (Number.isNaN(connected))
       return `Whether ${speak.pipe(pipe)} has its good-practice size cannot be told: the cooling capacity of a coil above it is not given.`;
     const load = speak.figure(connected, "cooling-capacity");

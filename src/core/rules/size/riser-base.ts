@@ -116,7 +116,16 @@ export const sizeRiserBase = defineRule<Data>({
 });
 
 function remedies(c: Case, base: RiserBase): RemedyStep[] {
-  const steps: RemedyStep[] = base.entries.map((node) => ({ action: "move-connection", on: { node } }));
+  const { net } = c;
+  const steps: RemedyStep[] = [];
+  const main = new Set([base.riser, ...base.pipes]);
+  for (const node of base.entries)
+    for (let k = net.drainsIn.start[node]; k < net.drainsIn.start[node + 1]; k++) {
+      const pipe = net.drainsIn.list[k];
+      if (main.has(pipe)) continue;
+      const far = Number.isNaN(base.needed) ? {} : { amount: base.needed, kind: "length" as const };
+      steps.push({ action: "move-connection", on: { pipe }, ...far, what: "distance from the foot of the riser" });
+    }
   for (const pipe of base.poor) {
     const size = c.facts.capacity.requiredSize[pipe];
     steps.push(
