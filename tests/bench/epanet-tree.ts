@@ -1,6 +1,6 @@
 import { Project, Workspace } from "epanet-js";
 import { seeded } from "../builders/seeded.js";
-import { type Timing, timingOf } from "./measure.js";
+import { stopwatch, type Timing, timingOf } from "./measure.js";
 
 /** A branched water network of so many pipes, each junction hung on one before it, as an EPANET input file. */
 export const treeInput = (pipes: number, seed: number): string => {
@@ -38,12 +38,12 @@ export const timeEpanet = async (pipes: number, seed: number, runs: number): Pro
   const times: number[] = [];
   for (let run = -2; run < runs; run++) {
     const project = new Project(workspace);
-    const start = performance.now();
+    const taken = stopwatch();
     project.open("tree.inp", "tree.rpt", "tree.bin");
     project.openH();
     project.initH(0);
     project.runH();
-    const took = performance.now() - start;
+    const took = taken();
     project.closeH();
     project.close();
     if (run >= 0) times.push(took);

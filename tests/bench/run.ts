@@ -38,7 +38,9 @@ const commit = (): string => {
 };
 
 const results: Record<string, unknown>[] = [];
-console.log(`median of ${runs} runs after warm-up; spread = quickest to slowest; 5 % faulty coils; seed ${seed}`);
+console.log(
+  `median of ${runs} runs after warm-up; processor time; spread = quickest to slowest; 5 % faulty coils; seed ${seed}`,
+);
 console.log(row(["coils", "pipes", "whole ms", "spread", "µs per pipe", "floor ms", "whole:floor", ...STAGES]));
 for (const coils of sizes) {
   const text = JSON.stringify(towerOfCoils(coils, seed));

@@ -6,6 +6,7 @@ import type * as Library from "../../src/core/index.js";
 import type * as Read from "../../src/core/network/read.js";
 import type * as Profiles from "../../src/core/profiles/resolve-profile.js";
 import type * as Catalogue from "../../src/core/rules/catalogue.js";
+import { stopwatch } from "./measure.js";
 
 /** Bytes to JSON, JSON to model, model to arrays, arrays to facts, facts to judgements. */
 export const STAGES = ["read", "validate", "compile", "analyse", "judge"] as const;
@@ -46,9 +47,9 @@ export const auditorFrom = async (root: "dist" | "src"): Promise<Auditor> => {
   const stages: Auditor["stages"] = (bytes) => {
     const took: Record<StageName, number> = { read: 0, validate: 0, compile: 0, analyse: 0, judge: 0 };
     const timed = <T>(stage: StageName, work: () => T): T => {
-      const start = performance.now();
+      const taken = stopwatch();
       const made = work();
-      took[stage] = performance.now() - start;
+      took[stage] = taken();
       return made;
     };
     const json = timed("read", () => readJson(bytes));
