@@ -25,14 +25,17 @@ interface Data {
   readonly missing: boolean;
 }
 
-/** Which drain carries the main into a junction: most coils above, then the lowest, the largest, the first in order. */
+/**
+ * Which drain carries the main into a junction: the lowest, then most coils above, the largest, the first in order. A riser
+ * whose lateral enters from above may serve more coils than the main that passes under it.
+ */
 const mainInto = (c: Case, sloping: readonly number[]): number => {
   const { coilsAbove } = c.facts.topology;
   const { pipes, toInvert } = c.net;
   return [...sloping].sort(
     (a, b) =>
-      coilsAbove[b] - coilsAbove[a] ||
       (Math.abs(toInvert[a] - toInvert[b]) > EPSILON ? toInvert[a] - toInvert[b] : 0) ||
+      coilsAbove[b] - coilsAbove[a] ||
       (pipes[b].size ?? 0) - (pipes[a].size ?? 0) ||
       a - b,
   )[0];

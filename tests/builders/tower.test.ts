@@ -1,0 +1,35 @@
+import { describe, expect, test } from "vitest";
+import { audit } from "../../src/core/index.js";
+import type { NetworkDocument } from "./network-document.js";
+import { towerOfCoils } from "./tower.js";
+
+const failing = (document: NetworkDocument) => {
+  const result = audit(document);
+  if (!result.ok) throw new Error(JSON.stringify(result.problems));
+  return result.audit.findings.filter(({ outcome }) => outcome === "fail");
+};
+
+/** `0902-B` of `FC-0902-B`, `P-0902-B2b`, `J-0902-B/vent`. */
+const unitOf = (id: string): string | undefined => /\d{4,}-[AB]/.exec(id)?.[0];
+
+describe("towers of any size", () => {
+  test.each([50, 200, 400])("%i sound coils have no failing finding", (coils) => {
+    expect(failing(towerOfCoils(coils, 4, 0)).map(({ id }) => id)).toEqual([]);
+  });
+
+  test("every seeded fault is found at its coil, and nothing else is", () => {
+    const sound = towerOfCoils(400, 11, 0);
+    const faulty = towerOfCoils(400, 11, 0.15);
+    const before = new Map([...sound.nodes, ...sound.pipes].map((each) => [each.id, JSON.stringify(each)]));
+    const seeded = new Set(
+      [...faulty.nodes, ...faulty.pipes]
+        .filter((each) => before.get(each.id) !== JSON.stringify(each))
+        .map(({ id }) => unitOf(id)),
+    );
+    const blamed = new Set(
+      failing(faulty).map(({ subject: { fanCoils, nodes, pipes } }) => unitOf([...fanCoils, ...nodes, ...pipes][0]!)),
+    );
+    expect(seeded.size).toBeGreaterThan(30);
+    expect([...blamed].sort()).toEqual([...seeded].sort());
+  });
+});
