@@ -1,7 +1,7 @@
 import type { AirPartition } from "../../analysis/facts.js";
 import { limitOf } from "../../profiles/profile.js";
 import { exact } from "../../quantity/interval.js";
-import { borePointer, boreSettle } from "../air-readings.js";
+import { boreFamily, borePointer, boreSettle, settleClosures } from "../air-readings.js";
 import { indexed } from "../indexed.js";
 import { plainEvidence } from "../judge-figure.js";
 import {
@@ -95,7 +95,7 @@ export const airClosedByFlow = defineRule<Data>({
           };
     return {
       outcome,
-      ...(outcome === "undetermined" ? settle(c, branch, closed) : {}),
+      ...(outcome === "undetermined" ? settle(c, coil, branch, closed) : {}),
       data: { outcome, coil: node, pipe, fill, utilisation: used },
       anchor: coil,
       subject: { fanCoils: [node], pipes: closed },
@@ -139,32 +139,35 @@ function evidence(c: Case, pipe: number, fill: number, used: number): readonly E
   return list;
 }
 
+/** Pipes anywhere in the branch's air that may close at design flow, where its own way down does not tell. */
+const closedElsewhere = (c: Case, branch: Branch): number[] => {
+  const { best, atFlowClosed } = c.facts.air;
+  const space = best.ofOutletSide[branch.nodes[0]];
+  return space < 0 ? [] : best.spaces[space].pipes.filter((pipe) => atFlowClosed.ofPipe[pipe] < 0).slice(0, 20);
+};
+
 function settle(
   c: Case,
+  coil: number,
   branch: Branch,
   closed: readonly number[],
 ): { readonly family: Family; readonly settledBy: readonly Settle[] } {
   const { net, facts } = c;
   const missing = new Map<string, Settle>();
   const method = new Map<string, Settle>();
-  const levels = new Map<string, Settle>();
-  for (const pipe of closed) {
+  const ask = (pipe: number): void => {
     if (Number.isNaN(facts.capacity.bore[pipe])) {
-      const given = net.pipes[pipe].size !== null && net.pipes[pipe].material !== null;
-      (given ? method : missing).set(borePointer(c, pipe), boreSettle(c, pipe));
+      const family = boreFamily(c, pipe);
+      (family === "missing" ? missing : method).set(borePointer(c, pipe), boreSettle(c, pipe));
     }
     if (Number.isNaN(facts.loads.designFlow[pipe])) {
       const { family, settledBy } = settleFlow(c, pipe);
       for (const one of settledBy) (family === "missing" ? missing : method).set(one.pointer, one);
     }
-  }
+  };
+  for (const pipe of closed) ask(pipe);
+  if (missing.size + method.size === 0) for (const pipe of closedElsewhere(c, branch)) ask(pipe);
   if (missing.size > 0) return { family: "missing", settledBy: [...missing.values()] };
   if (method.size > 0) return { family: "method", settledBy: [...method.values()] };
-  for (const pipe of closed.length > 0 ? closed : branch.nodes.map((node) => facts.topology.next[node]))
-    if (pipe >= 0)
-      for (const node of [net.from[pipe], net.to[pipe]]) {
-        const pointer = `${net.nodes[node].pointer}/elevation`;
-        levels.set(pointer, { pointer });
-      }
-  return { family: "tolerance", settledBy: [...levels.values()] };
+  return settleClosures(c, [...facts.topology.path(coil), ...branch.tees.map(({ pipe }) => pipe)]);
 }

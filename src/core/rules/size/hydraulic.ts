@@ -51,11 +51,13 @@ export const sizeHydraulic = defineRule<Data>({
     for (const pipe of loadedDrains(c)) if (c.facts.fall.fall[pipe] > 0) yield pipe;
   },
   judge(c, pipe) {
+    const used = utilisationOf(c, pipe);
+    if (used.high <= 1 && !c.wantPasses) return PASS;
     const { net, facts, profile } = c;
     const { capacity, loads } = facts;
     const isFlowKnown = !Number.isNaN(loads.designFlow[pipe]);
     const isBoreKnown = !Number.isNaN(capacity.bore[pipe]);
-    const judged = judgeFigure(utilisationOf(c, pipe), 1, "at-most");
+    const judged = judgeFigure(used, 1, "at-most");
     const { outcome } = judged;
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const isRiser = facts.fall.vertical[pipe] === 1;

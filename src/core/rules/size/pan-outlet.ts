@@ -1,5 +1,5 @@
 import { KIND, ROLE } from "../../graph/compiled.js";
-import { drawnSize, settleSize, sizeEvidence } from "../drawn-size.js";
+import { drawnSize, isNominal, settleSize, sizeEvidence } from "../drawn-size.js";
 import { indexed } from "../indexed.js";
 import { type Case, defineRule, type Family, type Outcome, PASS, type RemedyStep, type Settle } from "../rule.js";
 
@@ -28,6 +28,8 @@ interface Data {
   /** the first pipe that is too small, or not known; -1 */
   readonly pipe: number;
   readonly drawn: number;
+  /** m, where the pipe has no nominal size of its own */
+  readonly bore: number;
   /** DN number of the pan's outlet, NaN not given */
   readonly outlet: number;
   readonly more: number;
@@ -88,6 +90,7 @@ export const sizePanOutlet = defineRule<Data>({
         coil: node,
         pipe,
         drawn: pipe < 0 ? Number.NaN : drawnSize(c, pipe),
+        bore: pipe < 0 || isNominal(c, pipe) ? Number.NaN : facts.capacity.bore[pipe],
         outlet,
         more: Math.max(0, small.length - 1),
       },
@@ -110,7 +113,7 @@ export const sizePanOutlet = defineRule<Data>({
           : undefined,
     };
   },
-  say: ({ outcome, coil, pipe, drawn, outlet, more }, speak) => {
+  say: ({ outcome, coil, pipe, drawn, bore, outlet, more }, speak) => {
     if (Number.isNaN(outlet))
       return `Whether the drain of ${speak.node(coil)} is as large as the pan's own outlet cannot be told: the size of the outlet is not given.`;
     if (outcome === "undetermined")
@@ -118,7 +121,8 @@ export const sizePanOutlet = defineRule<Data>({
     if (outcome === "pass")
       return `No pipe below ${speak.node(coil)} is smaller than the pan's outlet of ${speak.size(outlet)}.`;
     const others = more === 0 ? "" : more === 1 ? ", and so is one further pipe" : `, and so are ${more} further pipes`;
-    const is = drawn > 0 ? `${speak.pipe(pipe)} (${speak.size(drawn)})` : speak.pipe(pipe);
+    const size = Number.isNaN(bore) ? speak.size(drawn) : `a bore of ${speak.figure(bore, "dimension", "down")}`;
+    const is = `${speak.pipe(pipe)} (${size})`;
     return `${is} is smaller than the outlet of the pan of ${speak.node(coil)} (${speak.size(outlet)})${others}.`;
   },
 });
