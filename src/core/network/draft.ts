@@ -3,6 +3,7 @@ import { parseQuantity, toSi } from "../quantity/units.js";
 import { FIGURES, type Figure } from "./figures.js";
 import type { Flaws } from "./flaws.js";
 import type { NodeKind, PipeRole, Stage } from "./model.js";
+import { type Origin, PARTS, type Part } from "./placements.js";
 import { type ProblemList, quoted, step } from "./problems.js";
 import type { RawCircuit, RawDevice, RawFloor, RawLevel, RawNode, RawPipe, RawQuantity, RawSite } from "./schema.js";
 
@@ -35,6 +36,8 @@ export class Draft {
   readonly pipes: readonly RawPipe[];
   readonly devices: readonly RawDevice[];
   readonly circuits: readonly RawCircuit[];
+  /** where elements come from that placements made: they stand after the document's own */
+  readonly origins: Readonly<Record<Part, readonly Origin[]>> | null;
   /** null where the document lists none: then any name will do */
   owners: ReadonlyMap<string, number> | null;
 
@@ -92,6 +95,7 @@ export class Draft {
       readonly pipes: readonly RawPipe[];
       readonly devices: readonly RawDevice[];
       readonly circuits: readonly RawCircuit[];
+      readonly origins: Readonly<Record<Part, readonly Origin[]>> | null;
     },
     flaws: Flaws,
     problems: ProblemList,
@@ -105,6 +109,7 @@ export class Draft {
     this.pipes = document.pipes;
     this.devices = document.devices;
     this.circuits = document.circuits;
+    this.origins = document.origins;
     this.flaws = flaws;
     this.problems = problems;
   }
@@ -130,14 +135,51 @@ export class Draft {
     return this.stubRole[stub] === "vent" ? "/top" : "/opening";
   }
 
+  /** Where an element comes from that a placement made; null for the document's own. */
+  origin(section: string, index: number): Origin | null {
+    if (this.origins === null) return null;
+    const part = PARTS.find((each) => each === section);
+    if (part === undefined) return null;
+    const made = this.origins[part];
+    const first =
+      (part === "overflowDevices"
+        ? this.devices.length
+        : part === "circuits"
+          ? this.circuits.length
+          : this[part].length) - made.length;
+    return index < first ? null : made[index - first];
+  }
+
+  /** Typical and local id of a node or pipe that a placement made, null for the document's own. */
+  typicalOf(section: "nodes" | "pipes", index: number, stub = ""): string | null {
+    const from = this.origin(section, index);
+    return from === null ? null : `${from.typical}/${from.local}${stub}`;
+  }
+
+  /** Pointer of an element in the document as posted: of a typical's part, in the typical. */
+  home(section: string, index: number): string {
+    const from = this.origin(section, index);
+    return from === null ? `/${section}/${index}` : `/typicals${step(from.typical)}/${section}/${from.index}`;
+  }
+
   pointer(suffix: string): string {
     if (this.#section === "site") return `/site${suffix}`;
-    return `/${this.#section}/${this.#index}${this.#stub}${suffix}`;
+    return `${this.home(this.#section, this.#index)}${this.#stub}${suffix}`;
   }
 
   fail(suffix: string, code: string, detail: string, hint?: string): void {
     if (this.quiet) return;
-    this.problems.add(this.pointer(suffix), code, detail, hint);
+    const from = this.origin(this.#section, this.#index);
+    if (from === null) {
+      this.problems.add(this.pointer(suffix), code, detail, hint);
+      return;
+    }
+    const placement = `/placements/${from.placement}`;
+    const join = suffix === "/from" ? from.fromJoin : suffix === "/to" ? from.toJoin : null;
+    const field = `${this.#stub}${suffix}`.split("/")[1] ?? "";
+    const pointer =
+      join ?? (from.set?.has(field) ? `${placement}/set${step(from.local)}${this.#stub}${suffix}` : placement);
+    this.problems.add(pointer, code, `${detail} (${quoted(from.id)}, by ${this.pointer(suffix)})`, hint);
   }
 
   /**
@@ -272,11 +314,11 @@ export class Draft {
     if (what === "node" && position >= this.nodes.length) return this.stubPointer(position - this.nodes.length);
     if (what === "pipe" && position >= this.pipes.length) return this.stubPointer(position - this.pipes.length);
     const section = what === "device" ? "overflowDevices" : `${what}s`;
-    return `/${section}/${position}`;
+    return this.home(section, position);
   }
 
   stubPointer(stub: number): string {
-    return `/nodes/${this.stubHost[stub]}${step(this.stubRole[stub] === "vent" ? "vent" : "cleanout")}`;
+    return `${this.home("nodes", this.stubHost[stub])}${step(this.stubRole[stub] === "vent" ? "vent" : "cleanout")}`;
   }
 
   /** Id of a node or stub; only of elements that have one. */

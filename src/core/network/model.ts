@@ -98,6 +98,8 @@ export interface ModelNode {
   readonly angle: number | null;
   /** reducer: default `flat-bottom`; null on other kinds */
   readonly form: "concentric" | "flat-bottom" | "flat-top" | null;
+  /** `<typical>/<local id>` of a node that a placement made; null for the document's own */
+  readonly typical: string | null;
 }
 
 export interface FanCoil {
@@ -256,6 +258,8 @@ export interface ModelPipe {
   readonly flexible: boolean | null;
   readonly lastCleaned: string | null;
   readonly notes: string | null;
+  /** `<typical>/<local id>` of a pipe that a placement made; null for the document's own */
+  readonly typical: string | null;
 }
 
 export interface ModelDevice {

@@ -94,6 +94,7 @@ const readNode = (draft: Draft, raw: RawNode, index: number): ModelNode => {
     fitting: raw.kind === "junction" ? (raw.fitting ?? null) : null,
     angle: raw.kind === "bend" ? draft.figureOrNull(FIGURES.angle, raw.angle, "/angle") : null,
     form: raw.kind === "reducer" ? (raw.form ?? "flat-bottom") : null,
+    typical: draft.typicalOf("nodes", index),
   };
 };
 
@@ -146,6 +147,7 @@ const stubNode = (draft: Draft, stub: number, host: ModelNode): ModelNode => {
     fitting: null,
     angle: null,
     form: null,
+    typical: draft.typicalOf("nodes", draft.stubHost[stub], isVent ? "/vent" : "/cleanout"),
   };
 };
 

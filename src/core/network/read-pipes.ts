@@ -82,6 +82,7 @@ export const readPipes = (draft: Draft): ModelPipe[] => {
       flexible: raw.flexible ?? null,
       lastCleaned: raw.lastCleaned ?? null,
       notes: raw.notes ?? null,
+      typical: draft.typicalOf("pipes", i),
     };
   }
   for (let stub = 0; stub < draft.stubHost.length; stub += 1)
@@ -134,6 +135,7 @@ const stubPipe = (draft: Draft, stub: number, like: ModelPipe | undefined): Mode
     flexible: null,
     lastCleaned: null,
     notes: null,
+    typical: draft.typicalOf("nodes", host, isVent ? "/vent" : "/cleanout"),
   };
 };
 

@@ -6,11 +6,12 @@ import { type Flaws, findFlaws, type LooseDocument, NO_FLAWS } from "./flaws.js"
 import { indexFloors, indexNodes, indexPipes, statedLevels } from "./index-elements.js";
 import { resolveLevels } from "./levels.js";
 import type { Model, Problem, Site } from "./model.js";
+import { PARTS, type Part, type Placed, place } from "./placements.js";
 import { ProblemList } from "./problems.js";
 import { readAir, readNodes } from "./read-nodes.js";
 import { readOverflow } from "./read-overflow.js";
 import { checkConnections, readPipes } from "./read-pipes.js";
-import type { RawCircuit, RawDevice, RawDocument, RawFloor, RawNode, RawPipe, RawSite } from "./schema.js";
+import type { RawCircuit, RawDevice, RawDocument, RawFloor, RawNode, RawPipe, RawSite, SectionName } from "./schema.js";
 
 export type ReadResult =
   | { readonly ok: true; readonly model: Model }
@@ -24,12 +25,15 @@ const SURVEYED = 0.003;
  * with its JSON pointer (at most 100 listed, all counted). Elements that are well-formed are checked for what they say
  * together even where others are not. Never throws, and keeps nothing of the document between calls.
  */
-export const readNetwork = (document: unknown): ReadResult => {
+export const readNetwork = (document: unknown): ReadResult => readDraft(document).result;
+
+/** As `readNetwork`, with the draft that the model was made from; null where the document is no object. */
+export const readDraft = (document: unknown): { readonly result: ReadResult; readonly draft: Draft | null } => {
   const problems = new ProblemList();
   const compiled = compiledPays(document);
   if (accepts(document, compiled)) return readLoose(document as RawDocument, NO_FLAWS, problems);
   const found = findFlaws(document, problems, compiled);
-  if (found === null) return { ok: false, problems: problems.listed, total: problems.total };
+  if (found === null) return { result: { ok: false, problems: problems.listed, total: problems.total }, draft: null };
   return readLoose(found.document, found.flaws, problems);
 };
 
@@ -41,35 +45,16 @@ const listOf = <T>(document: LooseDocument, section: keyof RawDocument, flaws: F
 
 const oneOf = <T>(value: unknown, words: readonly T[]): T | null => words.find((word) => word === value) ?? null;
 
-const readLoose = (document: LooseDocument, flaws: Flaws, problems: ProblemList): ReadResult => {
-  const stage = oneOf(document.stage, ["design", "as-built", "in-service"] as const);
-  const draft = new Draft(
-    {
-      system: oneOf(document.units, ["si", "us"] as const),
-      stage,
-      site: document.site === undefined || flaws.unusable.has("site") ? null : (document.site as RawSite),
-      floors: listOf<RawFloor>(document, "floors", flaws),
-      owners: null,
-      nodes: listOf<RawNode>(document, "nodes", flaws),
-      pipes: listOf<RawPipe>(document, "pipes", flaws),
-      devices: listOf<RawDevice>(document, "overflowDevices", flaws),
-      circuits: listOf<RawCircuit>(document, "circuits", flaws),
-    },
-    flaws,
-    problems,
-  );
-  if (document.owners !== undefined) draft.owners = indexOwners(draft, listOf(document, "owners", flaws));
-  for (const later of ["typicals", "placements"] as const)
-    if (isUsed(document[later]))
-      problems.add(
-        `/${later}`,
-        "not-built",
-        "typical details are not read yet",
-        "write the nodes and pipes of each placement out",
-      );
+const readLoose = (
+  document: LooseDocument,
+  flaws: Flaws,
+  problems: ProblemList,
+): { readonly result: ReadResult; readonly draft: Draft } => {
+  const draft = draftOf(document, flaws, problems);
+  const { stage } = draft;
   const site = readSite(draft);
   draft.surveyTolerance = site.surveyTolerance;
-  const profile = readProfile(document, flaws, draft, problems);
+  const profile = readProfile(document, draft.flaws, draft, problems);
   indexFloors(draft);
   indexNodes(draft);
   indexPipes(draft);
@@ -87,8 +72,8 @@ const readLoose = (document: LooseDocument, flaws: Flaws, problems: ProblemList)
       problems.add("/nodes", "no-outlet", "a network without an outlet", 'add a node of kind "outlet"');
   }
   if (problems.total > 0 || draft.system === null || stage === null || profile === null)
-    return { ok: false, problems: problems.listed, total: problems.total };
-  return {
+    return { draft, result: { ok: false, problems: problems.listed, total: problems.total } };
+  const result: ReadResult = {
     ok: true,
     model: {
       id: document.id as string,
@@ -109,10 +94,77 @@ const readLoose = (document: LooseDocument, flaws: Flaws, problems: ProblemList)
       circuits,
     },
   };
+  return { draft, result };
 };
 
 const isUsed = (value: unknown): boolean =>
   value !== undefined && (typeof value !== "object" || value === null || Object.keys(value).length > 0);
+
+const SECTION_OF = { nodes: "nodes", pipes: "pipes", devices: "overflowDevices", circuits: "circuits" } as const;
+
+/** The document's elements, those that its placements make after its own. */
+const draftOf = (document: LooseDocument, flaws: Flaws, problems: ProblemList): Draft => {
+  const system = oneOf(document.units, ["si", "us"] as const);
+  const floors = listOf<RawFloor>(document, "floors", flaws);
+  const own = {
+    nodes: listOf<RawNode>(document, SECTION_OF.nodes, flaws),
+    pipes: listOf<RawPipe>(document, SECTION_OF.pipes, flaws),
+    devices: listOf<RawDevice>(document, SECTION_OF.devices, flaws),
+    circuits: listOf<RawCircuit>(document, SECTION_OF.circuits, flaws),
+  };
+  const head = {
+    system,
+    stage: oneOf(document.stage, ["design", "as-built", "in-service"] as const),
+    site: document.site === undefined || flaws.unusable.has("site") ? null : (document.site as RawSite),
+    floors,
+    owners: null,
+  };
+  let draft: Draft;
+  if (isUsed(document.typicals) || isUsed(document.placements)) {
+    const placed = place(document, flaws, floorIds(floors), system ?? "si", problems);
+    draft = new Draft(
+      {
+        ...head,
+        nodes: own.nodes.concat(placed.nodes),
+        pipes: own.pipes.concat(placed.pipes),
+        devices: own.devices.concat(placed.overflowDevices),
+        circuits: own.circuits.concat(placed.circuits),
+        origins: placed.origins,
+      },
+      withPlaced(flaws, placed, {
+        nodes: own.nodes.length,
+        pipes: own.pipes.length,
+        overflowDevices: own.devices.length,
+        circuits: own.circuits.length,
+      }),
+      problems,
+    );
+  } else draft = new Draft({ ...head, ...own, origins: null }, flaws, problems);
+  if (document.owners !== undefined) draft.owners = indexOwners(draft, listOf(document, "owners", flaws));
+  return draft;
+};
+
+const floorIds = (floors: readonly RawFloor[]): ReadonlySet<string> => {
+  const ids = new Set<string>();
+  for (const floor of floors) {
+    const id: unknown = (floor as RawFloor | null)?.id;
+    if (typeof id === "string") ids.add(id);
+  }
+  return ids;
+};
+
+/** Marks of ill-formed elements, those of placements after the document's own. */
+const withPlaced = (flaws: Flaws, placed: Placed, own: Readonly<Record<Part, number>>): Flaws => {
+  const marks = new Map<SectionName, Uint8Array>();
+  for (const part of PARTS) {
+    const all = new Uint8Array(own[part] + placed.illFormed[part].length);
+    const stated = flaws.illFormed(part);
+    if (stated !== null) all.set(stated);
+    all.set(placed.illFormed[part], own[part]);
+    marks.set(part, all);
+  }
+  return { unusable: flaws.unusable, illFormed: (section) => marks.get(section) ?? flaws.illFormed(section) };
+};
 
 const indexOwners = (draft: Draft, owners: readonly { readonly id?: unknown }[]): ReadonlyMap<string, number> => {
   const index = new Map<string, number>();

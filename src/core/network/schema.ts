@@ -688,17 +688,6 @@ const list = <T extends z.ZodType>(of: T, max: number, description: string, exam
     .max(max)
     .meta({ description, examples: [example] });
 
-/** The lists of a document in the order in which they are read, each with the schema of its elements. */
-export const SECTIONS = {
-  floors: Floor,
-  owners: Owner,
-  nodes: Node,
-  pipes: Pipe,
-  overflowDevices: OverflowDevice,
-  circuits: Circuit,
-} as const;
-export type SectionName = keyof typeof SECTIONS;
-
 const documentHead = {
   format: z.literal(1).meta({ description: "Version of the document format.", examples: [1] }),
   id: z
@@ -716,14 +705,123 @@ const documentHead = {
   ),
   site: Site.optional(),
 };
-const notBuilt = {
+/** Bounds of typical details: placements multiply. */
+export const MAX_LOCAL = 10_000;
+const MAX_JOINTS = 100;
+
+const fragment = (description: string, example: unknown) =>
+  z
+    .array(z.record(z.string().max(64), z.unknown()))
+    .max(MAX_LOCAL)
+    .meta({ description, examples: [[example]] });
+
+const Typical = z
+  .strictObject({
+    name: line("Name for people.", "Two-bedroom coil").optional(),
+    joints: z
+      .array(id("Name of a joint.", "main"))
+      .max(MAX_JOINTS)
+      .meta({
+        description: "Names for the nodes outside at which its pipes end; each placement says which they are.",
+        examples: [["main"]],
+      })
+      .optional(),
+    nodes: fragment(
+      "Nodes as in the document, with ids and levels of their own: a bare level is above the placement.",
+      {
+        id: "coil",
+        kind: "fan-coil",
+        elevation: 0,
+      },
+    ),
+    pipes: fragment("Pipes as in the document, between these nodes and joints.", {
+      id: "branch",
+      from: "coil",
+      to: "main",
+      length: 3.2,
+    }),
+    overflowDevices: fragment("Overflow devices as in the document.", {
+      id: "switch",
+      at: "coil",
+      type: "float-switch",
+    }).optional(),
+    circuits: fragment("Circuits as in the document.", { id: "circuit", devices: ["switch"] }).optional(),
+  })
+  .meta({
+    description: "A fragment that is placed many times.",
+    examples: [
+      {
+        joints: ["main"],
+        nodes: [{ id: "coil", kind: "fan-coil", elevation: 0 }],
+        pipes: [{ id: "branch", from: "coil", to: "main", length: 3.2 }],
+      },
+    ],
+  });
+
+const joins = () =>
+  z.record(z.string().max(MAX_ID_LENGTH), z.union([id("Id of a node.", "M-04"), NodeLevel])).meta({
+    description: "Node of each joint, or a level above it; `{floor}` stands for the floor.",
+    examples: [{ main: "M-04" }, { main: { node: "M-04", above: 0.03 } }],
+  });
+
+const Placement = z
+  .strictObject({
+    typical: id("The typical's name.", "two-bedroom"),
+    id: id("Id of the placement: its parts are `<placement>/<local id>`; `{floor}` stands for the floor.", "A-{floor}"),
+    at: level("Level that the typical's own levels are above.", { floor: "L4", above: 2.6 }, 14.6),
+    joins: joins().optional(),
+    set: z
+      .record(z.string().max(MAX_ID_LENGTH), z.record(z.string().max(64), z.unknown()))
+      .meta({
+        description:
+          "Fields of parts, by local id, that replace the typical's; `{floor}` in text stands for the floor.",
+        examples: [{ coil: { coolingCapacity: "2 ton" } }],
+      })
+      .optional(),
+    repeat: z
+      .strictObject({
+        floors: z
+          .array(id("Id of a floor.", "L3"))
+          .max(MAX_FLOORS)
+          .meta({
+            description: "Floors on which it is placed, at the same height above each.",
+            examples: [["L3", "L4"]],
+          }),
+        joins: joins().optional(),
+      })
+      .meta({
+        description: "Places it once on each of these floors.",
+        examples: [{ floors: ["L3", "L4"], joins: { main: "R1-{floor}" } }],
+      })
+      .optional(),
+    origin: z
+      .array(lengthOf("Plan coordinate.", 12))
+      .min(2)
+      .max(2)
+      .meta({ description: "Plan coordinates [x, y] that the typical's own are added to.", examples: [[12, 3]] })
+      .optional(),
+  })
+  .meta({
+    description: "A typical in its place.",
+    examples: [{ typical: "two-bedroom", id: "A-04", at: { floor: "L4", above: 2.6 }, joins: { main: "M-04" } }],
+  });
+
+/** The lists of a document in the order in which they are read, each with the schema of its elements. */
+export const SECTIONS = {
+  floors: Floor,
+  owners: Owner,
+  nodes: Node,
+  pipes: Pipe,
+  overflowDevices: OverflowDevice,
+  circuits: Circuit,
+  placements: Placement,
+} as const;
+export type SectionName = keyof typeof SECTIONS;
+
+const shorthand = {
   typicals: z
-    .unknown()
-    .meta({ description: "Not read yet: write nodes and pipes out.", examples: [{}] })
-    .optional(),
-  placements: z
-    .unknown()
-    .meta({ description: "Not read yet: write nodes and pipes out.", examples: [[]] })
+    .record(z.string().max(MAX_ID_LENGTH), Typical)
+    .meta({ description: "Typical details by name.", examples: [{}] })
     .optional(),
 };
 
@@ -738,7 +836,10 @@ export const NetworkDocument = z
       { id: "S-0401", at: "F-0401", type: "float-switch" },
     ]).optional(),
     circuits: list(Circuit, MAX_ELEMENTS, "Control circuits.", [{ id: "CI-0401", devices: ["S-0401"] }]).optional(),
-    ...notBuilt,
+    ...shorthand,
+    placements: list(Placement, MAX_MEMBERS, "Typical details in their places.", [
+      { typical: "two-bedroom", id: "A-04", at: { floor: "L4", above: 2.6 }, joins: { main: "M-04" } },
+    ]).optional(),
   })
   .meta({
     title: "Condensate drain network",
@@ -754,7 +855,8 @@ export const DocumentFrame = z.strictObject({
   pipes: z.array(z.unknown()).max(MAX_ELEMENTS),
   overflowDevices: z.array(z.unknown()).max(MAX_ELEMENTS).optional(),
   circuits: z.array(z.unknown()).max(MAX_ELEMENTS).optional(),
-  ...notBuilt,
+  ...shorthand,
+  placements: z.array(z.unknown()).max(MAX_MEMBERS).optional(),
 });
 
 export type RawDocument = z.infer<typeof NetworkDocument>;
@@ -763,6 +865,8 @@ export type RawNode = z.infer<typeof Node>;
 export type RawPipe = z.infer<typeof Pipe>;
 export type RawDevice = z.infer<typeof OverflowDevice>;
 export type RawCircuit = z.infer<typeof Circuit>;
+export type RawTypical = z.infer<typeof Typical>;
+export type RawPlacement = z.infer<typeof Placement>;
 export type RawSite = z.infer<typeof Site>;
 export type RawAir = z.infer<ReturnType<typeof airState>>;
 export type RawQuantity = number | string;

@@ -325,11 +325,12 @@ describe("form", () => {
       "too-long at /nodes/2/elevation",
     ],
     [
-      "typicals",
+      "an empty typical",
       (d) => {
         d.typicals = { a: {} };
       },
-      "not-built at /typicals",
+      "missing-field at /typicals/a/nodes",
+      "missing-field at /typicals/a/pipes",
     ],
     [
       "empty typicals and placements",

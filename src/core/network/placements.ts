@@ -1,0 +1,526 @@
+import type { UnitSystem } from "../quantity/unit-system.js";
+import { fromSi, parseQuantity } from "../quantity/units.js";
+import { explain } from "./explain.js";
+import { FIGURES } from "./figures.js";
+import type { Flaws, LooseDocument } from "./flaws.js";
+import { type ProblemList, quoted, step } from "./problems.js";
+import {
+  type RawCircuit,
+  type RawDevice,
+  type RawLevel,
+  type RawNode,
+  type RawPipe,
+  type RawPlacement,
+  type RawQuantity,
+  type RawTypical,
+  SECTIONS,
+} from "./schema.js";
+
+/** A document's placements may make this many elements together. */
+export const MAX_PLACED = 500_000;
+
+export const PARTS = ["nodes", "pipes", "overflowDevices", "circuits"] as const;
+export type Part = (typeof PARTS)[number];
+
+/** Where an expanded element comes from. */
+export interface Origin {
+  readonly placement: number;
+  readonly typical: string;
+  /** position in the typical's list */
+  readonly index: number;
+  readonly local: string;
+  readonly id: string;
+  /** fields that the placement's `set` gave */
+  readonly set: ReadonlySet<string> | null;
+  /** pointers of the joins at the ends of a pipe */
+  readonly fromJoin: string | null;
+  readonly toJoin: string | null;
+}
+
+/** What the placements of a document come to. Ids and levels are the document's; an ill-formed element is marked. */
+export interface Placed {
+  readonly nodes: RawNode[];
+  readonly pipes: RawPipe[];
+  readonly overflowDevices: RawDevice[];
+  readonly circuits: RawCircuit[];
+  readonly origins: Readonly<Record<Part, Origin[]>>;
+  readonly illFormed: Readonly<Record<Part, number[]>>;
+}
+
+interface Fields {
+  readonly [field: string]: unknown;
+}
+/** A typical whose parts have been looked at one by one. */
+interface Fragment {
+  readonly name: string;
+  readonly parts: Readonly<Record<Part, readonly Fields[]>>;
+  readonly ids: Readonly<Record<Part, ReadonlyMap<string, number>>>;
+  readonly sound: Readonly<Record<Part, readonly boolean[]>>;
+  readonly joints: ReadonlySet<string>;
+  readonly size: number;
+}
+
+const isFields = (value: unknown): value is Fields =>
+  typeof value === "object" && value !== null && !Array.isArray(value);
+const textOf = (fields: Fields, field: string): string | undefined => {
+  const value = Object.hasOwn(fields, field) ? fields[field] : undefined;
+  return typeof value === "string" ? value : undefined;
+};
+
+/** Paths to the fields of an element that are levels. */
+const LEVEL_PATHS: Readonly<Record<Part, readonly (readonly string[])[]>> = {
+  nodes: [
+    ["elevation"],
+    ["vent", "top"],
+    ["auxiliaryPan", "floor"],
+    ["liftTo"],
+    ["sump", "rim"],
+    ["sump", "startLevel"],
+    ["waterLevel"],
+    ["receptor", "rim"],
+  ],
+  pipes: [["fromInvert"], ["toInvert"]],
+  overflowDevices: [["tripElevation"]],
+  circuits: [],
+};
+
+const readFragment = (name: string, raw: RawTypical, problems: ProblemList): Fragment => {
+  const base = `/typicals${step(name)}`;
+  const joints = new Set(raw.joints ?? []);
+  const parts = {
+    nodes: raw.nodes,
+    pipes: raw.pipes,
+    overflowDevices: raw.overflowDevices ?? [],
+    circuits: raw.circuits ?? [],
+  };
+  const ids: Record<Part, Map<string, number>> = {
+    nodes: new Map(),
+    pipes: new Map(),
+    overflowDevices: new Map(),
+    circuits: new Map(),
+  };
+  const sound: Record<Part, boolean[]> = { nodes: [], pipes: [], overflowDevices: [], circuits: [] };
+  for (const part of PARTS)
+    parts[part].forEach((fields, i) => {
+      const at = `${base}/${part}/${i}`;
+      sound[part].push(!explain(SECTIONS[part], fields, at, problems));
+      const id = textOf(fields, "id");
+      if (id === undefined) return;
+      if (ids[part].has(id))
+        problems.add(`${at}/id`, "duplicate-id", `the local id ${quoted(id)} is taken`, "give it an id of its own");
+      else ids[part].set(id, i);
+      if (part === "nodes" && joints.has(id))
+        problems.add(`${at}/id`, "duplicate-id", `${quoted(id)} is a joint`, "a joint is not a node of its own");
+    });
+  // what a stub expands to may be referred to as well
+  for (const [id, i] of [...ids.nodes])
+    for (const stub of ["vent", "cleanout"])
+      if (Object.hasOwn(parts.nodes[i], stub) && !ids.nodes.has(`${id}/${stub}`)) ids.nodes.set(`${id}/${stub}`, i);
+  const fragment = {
+    name,
+    parts,
+    ids,
+    sound,
+    joints,
+    size: PARTS.reduce((sum, part) => sum + parts[part].length, 0),
+  };
+  checkReferences(fragment, base, problems);
+  return fragment;
+};
+
+/** References inside a typical: to its own parts and joints alone. Told once, at the typical. */
+const checkReferences = (fragment: Fragment, base: string, problems: ProblemList): void => {
+  const { parts, ids, sound, joints } = fragment;
+  const check = (value: unknown, known: ReadonlyMap<string, number>, orJoint: boolean, pointer: string): void => {
+    if (typeof value !== "string" || known.has(value) || (orJoint && joints.has(value))) return;
+    const near = problems.nearest(value, orJoint ? [...known.keys(), ...joints] : known.keys());
+    problems.add(
+      pointer,
+      "unknown-reference",
+      `the typical has no ${quoted(value)}`,
+      near === undefined ? "name one of its own parts or joints" : `did you mean ${quoted(near)}?`,
+    );
+  };
+  for (const part of PARTS)
+    parts[part].forEach((fields, i) => {
+      if (!sound[part][i]) return;
+      const at = `${base}/${part}/${i}`;
+      for (const path of LEVEL_PATHS[part]) {
+        const level = valueAt(fields, path);
+        if (isFields(level)) check(level.node, ids.nodes, true, `${at}/${path.join("/")}/node`);
+      }
+      if (part === "pipes") {
+        check(fields.from, ids.nodes, true, `${at}/from`);
+        check(fields.to, ids.nodes, true, `${at}/to`);
+      } else if (part === "overflowDevices") {
+        check(fields.at, ids.nodes, true, `${at}/at`);
+        check(fields.circuit, ids.circuits, false, `${at}/circuit`);
+      } else if (part === "circuits") {
+        for (const [field, known] of [
+          ["devices", ids.overflowDevices],
+          ["stops", ids.nodes],
+        ] as const)
+          if (Array.isArray(fields[field]))
+            (fields[field] as readonly unknown[]).forEach((each, k) => {
+              check(each, known, false, `${at}/${field}/${k}`);
+            });
+      }
+    });
+};
+
+const valueAt = (fields: Fields, path: readonly string[]): unknown => {
+  let value: unknown = fields;
+  for (const key of path) {
+    if (!isFields(value) || !Object.hasOwn(value, key)) return undefined;
+    value = value[key];
+  }
+  return value;
+};
+
+const withValueAt = (fields: Fields, path: readonly string[], value: unknown): Fields => {
+  const [key, ...rest] = path;
+  if (rest.length === 0) return { ...fields, [key]: value };
+  const inner = fields[key];
+  return isFields(inner) ? { ...fields, [key]: withValueAt(inner, rest, value) } : fields;
+};
+
+/** Decimal figures add up to what a person would write: 2.6 + 0.05 is 2.65. */
+const tidy = (value: number): number => Number(value.toPrecision(12));
+
+const inMetres = (raw: RawQuantity, system: UnitSystem): number => {
+  const parsed = parseQuantity("length", raw, system);
+  return parsed.ok ? parsed.value : Number.NaN;
+};
+
+/** Sum of two heights, as a bare number of the document. NaN where one is no length. */
+const sumOf = (a: RawQuantity, b: RawQuantity, system: UnitSystem): number =>
+  typeof a === "number" && typeof b === "number"
+    ? tidy(a + b)
+    : tidy(fromSi("length", inMetres(a, system) + inMetres(b, system), system));
+
+const onFloor = <T>(value: T, floor: string | null): T => {
+  if (floor === null) return value;
+  if (typeof value === "string") return value.replaceAll("{floor}", floor) as T & string;
+  if (Array.isArray(value)) return value.map((each) => onFloor(each as unknown, floor)) as T & unknown[];
+  if (isFields(value))
+    return Object.fromEntries(Object.entries(value).map(([key, each]) => [key, onFloor(each, floor)])) as T & object;
+  return value;
+};
+
+interface Job {
+  readonly index: number;
+  readonly raw: RawPlacement;
+  readonly fragment: Fragment;
+  readonly id: string;
+  readonly floor: string | null;
+  readonly at: RawLevel;
+  readonly joins: ReadonlyMap<
+    string,
+    { readonly to: string | { readonly node: string; readonly above: RawQuantity }; readonly pointer: string }
+  >;
+}
+
+/** Expands all placements of a document. What is wrong with them is told, at the placement or the typical. */
+export const place = (
+  document: LooseDocument,
+  flaws: Flaws,
+  floors: ReadonlySet<string>,
+  system: UnitSystem,
+  problems: ProblemList,
+): Placed => {
+  const placed: Placed = {
+    nodes: [],
+    pipes: [],
+    overflowDevices: [],
+    circuits: [],
+    origins: { nodes: [], pipes: [], overflowDevices: [], circuits: [] },
+    illFormed: { nodes: [], pipes: [], overflowDevices: [], circuits: [] },
+  };
+  const fragments = new Map<string, Fragment>();
+  if (document.typicals !== undefined && !flaws.unusable.has("typicals"))
+    for (const [name, raw] of Object.entries(document.typicals as Readonly<Record<string, RawTypical>>))
+      fragments.set(name, readFragment(name, raw, problems));
+  const placements =
+    Array.isArray(document.placements) && !flaws.unusable.has("placements")
+      ? (document.placements as readonly RawPlacement[])
+      : [];
+  const taken = new Set<string>();
+  if (tooMany(placements, flaws, fragments, problems)) return placed;
+  for (let i = 0; i < placements.length; i += 1) {
+    if (flaws.illFormed("placements")?.[i] === 1) continue;
+    const raw = placements[i];
+    const fragment = fragments.get(raw.typical);
+    if (fragment === undefined) {
+      if (flaws.unusable.has("typicals")) continue;
+      const near = problems.nearest(raw.typical, fragments.keys());
+      problems.add(
+        `/placements/${i}/typical`,
+        "unknown-reference",
+        `there is no typical ${quoted(raw.typical)}`,
+        near === undefined ? undefined : `did you mean ${quoted(near)}?`,
+      );
+      continue;
+    }
+    const before = problems.total;
+    checkPlacement(raw, i, fragment, floors, system, problems);
+    const sound = problems.total === before;
+    for (const floor of raw.repeat?.floors ?? [null]) {
+      const job = jobOf(raw, i, fragment, floor);
+      if (taken.has(job.id))
+        problems.add(
+          `/placements/${i}/id`,
+          "duplicate-id",
+          `the placement id ${quoted(job.id)} is taken`,
+          raw.repeat === undefined ? "give each placement an id of its own" : "write {floor} in the id",
+        );
+      else expandOne(job, sound, system, placed, problems);
+      taken.add(job.id);
+    }
+  }
+  return placed;
+};
+
+/** Whether the placements come to more than may be: a small document must not grow without bound. */
+const tooMany = (
+  placements: readonly RawPlacement[],
+  flaws: Flaws,
+  fragments: ReadonlyMap<string, Fragment>,
+  problems: ProblemList,
+): boolean => {
+  let size = 0;
+  for (let i = 0; i < placements.length; i += 1) {
+    if (flaws.illFormed("placements")?.[i] === 1) continue;
+    size += (fragments.get(placements[i].typical)?.size ?? 0) * (placements[i].repeat?.floors.length ?? 1);
+    if (size <= MAX_PLACED) continue;
+    problems.add(
+      `/placements/${i}`,
+      "too-many",
+      `the placements come to more than ${MAX_PLACED} elements`,
+      "send one riser at a time",
+    );
+    return true;
+  }
+  return false;
+};
+
+/** What is wrong with a placement whatever the floor. */
+const checkPlacement = (
+  raw: RawPlacement,
+  index: number,
+  fragment: Fragment,
+  floors: ReadonlySet<string>,
+  system: UnitSystem,
+  problems: ProblemList,
+): void => {
+  const base = `/placements/${index}`;
+  const unknownFloor = (floor: string, pointer: string): void => {
+    if (floors.has(floor)) return;
+    const near = problems.nearest(floor, floors);
+    problems.add(
+      pointer,
+      "unknown-reference",
+      `there is no floor ${quoted(floor)}`,
+      near === undefined ? undefined : `did you mean ${quoted(near)}?`,
+    );
+  };
+  if (raw.repeat === undefined) {
+    if (typeof raw.at === "object" && "floor" in raw.at) unknownFloor(raw.at.floor, `${base}/at/floor`);
+  } else {
+    raw.repeat.floors.forEach((floor, k) => {
+      unknownFloor(floor, `${base}/repeat/floors/${k}`);
+    });
+    if (typeof raw.at !== "object" || !("floor" in raw.at))
+      problems.add(
+        `${base}/at`,
+        "bad-placement",
+        "a repeated placement stands on floors",
+        'write { "floor": "{floor}", "above": … }',
+      );
+  }
+  const above = typeof raw.at === "object" ? raw.at.above : raw.at;
+  const parsed = parseQuantity("length", above, system);
+  if (!parsed.ok)
+    problems.add(`${base}/at${typeof raw.at === "object" ? "/above" : ""}`, "bad-quantity", parsed.detail, parsed.hint);
+  const given = new Set([...Object.keys(raw.joins ?? {}), ...Object.keys(raw.repeat?.joins ?? {})]);
+  for (const joint of fragment.joints)
+    if (!given.has(joint))
+      problems.add(
+        `${base}/joins${step(joint)}`,
+        "missing-field",
+        `the joint ${quoted(joint)} is not joined to anything`,
+        "name the node that it stands for",
+      );
+  for (const [joins, at] of [
+    [raw.joins, `${base}/joins`],
+    [raw.repeat?.joins, `${base}/repeat/joins`],
+  ] as const)
+    for (const joint of Object.keys(joins ?? {}))
+      if (!fragment.joints.has(joint)) {
+        const near = problems.nearest(joint, fragment.joints);
+        problems.add(
+          `${at}${step(joint)}`,
+          "unknown-reference",
+          `the typical has no joint ${quoted(joint)}`,
+          near === undefined ? undefined : `did you mean ${quoted(near)}?`,
+        );
+      }
+  for (const local of Object.keys(raw.set ?? {}))
+    if (!PARTS.some((part) => fragment.ids[part].has(local)) || local.includes("/")) {
+      const near = problems.nearest(
+        local,
+        PARTS.flatMap((part) => [...fragment.ids[part].keys()]),
+      );
+      problems.add(
+        `${base}/set${step(local)}`,
+        "unknown-reference",
+        `the typical has no part ${quoted(local)}`,
+        near === undefined ? undefined : `did you mean ${quoted(near)}?`,
+      );
+    } else
+      for (const field of ["id", "kind"])
+        if (Object.hasOwn(raw.set?.[local] ?? {}, field))
+          problems.add(
+            `${base}/set${step(local)}/${field}`,
+            "bad-placement",
+            `\`${field}\` belongs to the typical`,
+            "make another typical",
+          );
+};
+
+const jobOf = (raw: RawPlacement, index: number, fragment: Fragment, repeated: string | null): Job => {
+  const at: RawLevel =
+    repeated !== null && typeof raw.at === "object" && "floor" in raw.at
+      ? { floor: repeated, above: raw.at.above }
+      : raw.at;
+  const floor = typeof at === "object" && "floor" in at ? at.floor : repeated;
+  const joins: Map<string, { to: string | { node: string; above: RawQuantity }; pointer: string }> = new Map();
+  for (const [given, pointer] of [
+    [raw.joins, `/placements/${index}/joins`],
+    [raw.repeat?.joins, `/placements/${index}/repeat/joins`],
+  ] as const)
+    for (const [joint, to] of Object.entries(given ?? {}))
+      joins.set(joint, { to: onFloor(to, floor), pointer: `${pointer}${step(joint)}` });
+  return { index, raw, fragment, id: onFloor(raw.id, floor), floor, at, joins };
+};
+
+const expandOne = (
+  job: Job,
+  placementSound: boolean,
+  system: UnitSystem,
+  placed: Placed,
+  problems: ProblemList,
+): void => {
+  const { fragment, raw, index } = job;
+  for (const part of PARTS)
+    fragment.parts[part].forEach((fields, i) => {
+      const local = textOf(fields, "id") ?? "";
+      const given = raw.set !== undefined && Object.hasOwn(raw.set, local) ? raw.set[local] : undefined;
+      const id = `${job.id}/${local}`;
+      let sound = placementSound && fragment.sound[part][i];
+      let merged: Fields = fields;
+      if (given !== undefined) {
+        merged = { ...fields, ...(onFloor(given, job.floor) as Fields), id: fields.id };
+        if (part === "nodes" && Object.hasOwn(fields, "kind")) merged = { ...merged, kind: fields.kind };
+        if (sound) sound = !explain(SECTIONS[part], merged, `/placements/${index}/set${step(local)}`, problems);
+      }
+      if ([...id].length > 128) {
+        sound = false;
+        problems.add(
+          `/placements/${index}/id`,
+          "too-long",
+          `the id ${quoted(id)} is longer than 128 characters`,
+          "shorten the placement's id or the typical's",
+        );
+      }
+      const element = sound ? expanded(job, part, merged, system) : placeholder(job, part, merged, id);
+      const target: unknown[] = placed[part];
+      placed.illFormed[part].push(sound ? 0 : 1);
+      placed.origins[part].push({
+        placement: index,
+        typical: fragment.name,
+        index: i,
+        local,
+        id,
+        set: given === undefined ? null : new Set(Object.keys(given)),
+        fromJoin: part === "pipes" ? joinPointer(job, fields.from) : null,
+        toJoin: part === "pipes" ? joinPointer(job, fields.to) : null,
+      });
+      target.push(element);
+    });
+};
+
+/** What can be told of an element that has a problem: its id, its kind, and which nodes a pipe touches. */
+const placeholder = (job: Job, part: Part, fields: Fields, id: string): Fields => {
+  if (part !== "pipes") return { ...fields, id };
+  const end = (named: unknown): string | undefined => {
+    if (typeof named !== "string") return undefined;
+    if (job.fragment.ids.nodes.has(named) || job.joins.has(named)) return nodeOf(job, named);
+    return undefined;
+  };
+  return { ...fields, id, from: end(fields.from), to: end(fields.to) };
+};
+
+const joinPointer = (job: Job, end: unknown): string | null =>
+  typeof end === "string" && job.fragment.joints.has(end) ? (job.joins.get(end)?.pointer ?? null) : null;
+
+/** Node that a local id or joint stands for. */
+const nodeOf = (job: Job, local: string): string => {
+  if (!job.fragment.joints.has(local)) return `${job.id}/${local}`;
+  const to = job.joins.get(local)?.to;
+  return to === undefined ? `${job.id}/${local}` : typeof to === "string" ? to : to.node;
+};
+
+const expanded = (job: Job, part: Part, fields: Fields, system: UnitSystem): Fields => {
+  let made: Fields = { ...fields, id: `${job.id}/${String(fields.id)}` };
+  for (const path of LEVEL_PATHS[part]) {
+    const level = valueAt(made, path) as RawLevel | undefined;
+    if (level !== undefined) made = withValueAt(made, path, shifted(job, level, system));
+  }
+  switch (part) {
+    case "nodes":
+      if (made.floor === undefined && job.floor !== null) made = { ...made, floor: job.floor };
+      for (const [axis, k] of [
+        ["x", 0],
+        ["y", 1],
+      ] as const) {
+        const own = made[axis];
+        if (own !== undefined && job.raw.origin !== undefined)
+          made = { ...made, [axis]: shiftedPlan(own as RawQuantity, job.raw.origin[k], system) };
+      }
+      return made;
+    case "pipes":
+      return withJoin(job, withJoin(job, made, "from", "fromInvert"), "to", "toInvert");
+    case "overflowDevices":
+      made = { ...made, at: nodeOf(job, made.at as string) };
+      return made.circuit === undefined ? made : { ...made, circuit: `${job.id}/${String(made.circuit)}` };
+    default: {
+      const prefixed = (list: unknown): unknown =>
+        Array.isArray(list) ? list.map((each) => `${job.id}/${String(each)}`) : list;
+      if (made.devices !== undefined) made = { ...made, devices: prefixed(made.devices) };
+      return made.stops === undefined ? made : { ...made, stops: prefixed(made.stops) };
+    }
+  }
+};
+
+/** A pipe's end at the node that it names; at a joint with a level of its own, at that level. */
+const withJoin = (job: Job, pipe: Fields, end: "from" | "to", invert: "fromInvert" | "toInvert"): Fields => {
+  const named = pipe[end] as string;
+  const to = job.fragment.joints.has(named) ? job.joins.get(named)?.to : undefined;
+  const made = { ...pipe, [end]: nodeOf(job, named) };
+  return typeof to === "object" && made[invert as keyof typeof made] === undefined ? { ...made, [invert]: to } : made;
+};
+
+/** A level of the typical in its place: bare, it is above the placement. */
+const shifted = (job: Job, level: RawLevel, system: UnitSystem): RawLevel => {
+  if (typeof level === "object") return "node" in level ? { node: nodeOf(job, level.node), above: level.above } : level;
+  if (typeof job.at !== "object") return finiteOr(sumOf(job.at, level, system), level);
+  const above = finiteOr(sumOf(job.at.above, level, system), level);
+  return "floor" in job.at ? { floor: job.at.floor, above } : { node: job.at.node, above };
+};
+
+const shiftedPlan = (own: RawQuantity, origin: RawQuantity, system: UnitSystem): RawQuantity =>
+  finiteOr(sumOf(own, origin, system), own);
+
+/** What is no length stays as it is written, and is told when the element is read. */
+const finiteOr = (value: number, otherwise: RawQuantity): RawQuantity =>
+  Number.isFinite(value) && Math.abs(value) <= FIGURES.plan.max * 4 ? value : otherwise;
