@@ -21,13 +21,18 @@ const readLevel = (text: string | undefined): string => {
 try {
   const { HOST, PORT, LOG_LEVEL } = process.env;
   const logger = pino({ level: readLevel(LOG_LEVEL) });
-  const service = await startService({ host: HOST || "127.0.0.1", port: readPort(PORT), logger });
-  // longer than the longest audit, so that whoever is being answered still is
-  closeWithGrace({ delay: 40_000, logger }, async ({ signal, err }) => {
+  const starting = startService({ host: HOST || "127.0.0.1", port: readPort(PORT), logger });
+  // Longer than the longest audit, so that whoever is being answered still is. Set before the service runs, so that a
+  // signal that comes while it starts is heard too.
+  const grace = closeWithGrace({ delay: 40_000, logger }, async ({ signal, err }) => {
     if (err) logger.fatal({ err }, "stopping after a fault");
     else logger.info({ signal }, "stopping");
-    await service.close();
+    await (await starting).close();
     logger.info("stopped");
+  });
+  await starting.catch((error: unknown) => {
+    grace.uninstall();
+    throw error;
   });
 } catch (error) {
   console.error(`drainward: ${error instanceof Error ? error.message : String(error)}`);
