@@ -31,7 +31,7 @@ export const shifted = (document: PlainDocument, by: number): PlainDocument =>
     for (const device of copy.overflowDevices ?? []) if (device.tripElevation !== undefined) device.tripElevation += by;
   });
 
-/** the pipe in two, at a point on its own line */
+/** the pipe in two, at a point on its own line; the halves stand in natural order where the whole stood */
 export const split = (document: PlainDocument, index: number, share: number, id: string): PlainDocument =>
   changed(document, (copy) => {
     const pipe = copy.pipes[index];
@@ -43,8 +43,8 @@ export const split = (document: PlainDocument, index: number, share: number, id:
     copy.nodes.push({ id, kind: "point", elevation: high + share * (low - high), tolerance: "derived" });
     const { toInvert, ...first } = pipe;
     const { fromInvert: _, ...second } = pipe;
-    copy.pipes[index] = { ...first, id: `${id}/a`, to: id, length: pipe.length * share };
-    const rest: PlainPipe = { ...second, id: `${id}/b`, from: id, length: pipe.length * (1 - share) };
+    copy.pipes[index] = { ...first, id: `${pipe.id}~1`, to: id, length: pipe.length * share };
+    const rest: PlainPipe = { ...second, id: `${pipe.id}~2`, from: id, length: pipe.length * (1 - share) };
     if (toInvert !== undefined) rest.toInvert = toInvert;
     copy.pipes.push(rest);
   });
