@@ -152,7 +152,7 @@ function settle(
   branch: Branch,
   closed: readonly number[],
 ): { readonly family: Family; readonly settledBy: readonly Settle[] } {
-  const { net, facts } = c;
+  const { facts } = c;
   const missing = new Map<string, Settle>();
   const method = new Map<string, Settle>();
   const ask = (pipe: number): void => {
