@@ -14,6 +14,7 @@ import {
   type RawQuantity,
   type RawTypical,
   SECTIONS,
+  Typical,
 } from "./schema.js";
 
 /** A document's placements may make this many elements together. */
@@ -66,6 +67,10 @@ const textOf = (fields: Fields, field: string): string | undefined => {
   const value = Object.hasOwn(fields, field) ? fields[field] : undefined;
   return typeof value === "string" ? value : undefined;
 };
+
+const isJoin = (to: unknown): boolean =>
+  typeof to === "string" ||
+  (isFields(to) && typeof to.node === "string" && (typeof to.above === "number" || typeof to.above === "string"));
 
 /** Paths to the fields of an element that are levels. */
 const LEVEL_PATHS: Readonly<Record<Part, readonly (readonly string[])[]>> = {
@@ -238,8 +243,10 @@ export const place = (
   };
   const fragments = new Map<string, Fragment>();
   if (document.typicals !== undefined && !flaws.unusable.has("typicals"))
+    // the schema's own record passes over the name __proto__
     for (const [name, raw] of Object.entries(document.typicals as Readonly<Record<string, RawTypical>>))
-      fragments.set(name, readFragment(name, raw, problems));
+      if (!explain(Typical, raw, `/typicals${step(name)}`, problems))
+        fragments.set(name, readFragment(name, raw, problems));
   const placements =
     Array.isArray(document.placements) && !flaws.unusable.has("placements")
       ? (document.placements as readonly RawPlacement[])
@@ -354,8 +361,9 @@ const checkPlacement = (
     [raw.joins, `${base}/joins`],
     [raw.repeat?.joins, `${base}/repeat/joins`],
   ] as const)
-    for (const joint of Object.keys(joins ?? {}))
-      if (!fragment.joints.has(joint)) {
+    for (const [joint, to] of Object.entries(joins ?? {}))
+      if (!isJoin(to)) problems.add(`${at}${step(joint)}`, "wrong-type", "a node or a level above one is wanted");
+      else if (!fragment.joints.has(joint)) {
         const near = problems.nearest(joint, fragment.joints);
         problems.add(
           `${at}${step(joint)}`,
@@ -364,8 +372,10 @@ const checkPlacement = (
           near === undefined ? undefined : `did you mean ${quoted(near)}?`,
         );
       }
-  for (const local of Object.keys(raw.set ?? {}))
-    if (!PARTS.some((part) => fragment.ids[part].has(local)) || local.includes("/")) {
+  for (const [local, fields] of Object.entries(raw.set ?? {}))
+    if (!isFields(fields))
+      problems.add(`${base}/set${step(local)}`, "wrong-type", "an object with fields of the part is wanted");
+    else if (!PARTS.some((part) => fragment.ids[part].has(local)) || local.includes("/")) {
       const near = problems.nearest(
         local,
         PARTS.flatMap((part) => [...fragment.ids[part].keys()]),
@@ -378,7 +388,7 @@ const checkPlacement = (
       );
     } else
       for (const field of ["id", "kind"])
-        if (Object.hasOwn(raw.set?.[local] ?? {}, field))
+        if (Object.hasOwn(fields, field))
           problems.add(
             `${base}/set${step(local)}/${field}`,
             "bad-placement",
@@ -399,7 +409,7 @@ const jobOf = (raw: RawPlacement, index: number, fragment: Fragment, repeated: s
     [raw.repeat?.joins, `/placements/${index}/repeat/joins`],
   ] as const)
     for (const [joint, to] of Object.entries(given ?? {}))
-      joins.set(joint, { to: onFloor(to, floor), pointer: `${pointer}${step(joint)}` });
+      if (isJoin(to)) joins.set(joint, { to: onFloor(to, floor), pointer: `${pointer}${step(joint)}` });
   return { index, raw, fragment, id: onFloor(raw.id, floor), floor, at, joins };
 };
 
@@ -418,7 +428,7 @@ const expandOne = (
       const id = `${job.id}/${local}`;
       let sound = placementSound && fragment.sound[part][i];
       let merged: Fields = fields;
-      if (given !== undefined) {
+      if (isFields(given)) {
         merged = { ...fields, ...(onFloor(given, job.floor) as Fields), id: fields.id };
         if (part === "nodes" && Object.hasOwn(fields, "kind")) merged = { ...merged, kind: fields.kind };
         if (sound) sound = !explain(SECTIONS[part], merged, `/placements/${index}/set${step(local)}`, problems);

@@ -715,7 +715,7 @@ const fragment = (description: string, example: unknown) =>
     .max(MAX_LOCAL)
     .meta({ description, examples: [[example]] });
 
-const Typical = z
+export const Typical = z
   .strictObject({
     name: line("Name for people.", "Two-bedroom coil").optional(),
     joints: z

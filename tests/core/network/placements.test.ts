@@ -275,6 +275,24 @@ describe("bad placements", () => {
     expect(problems).toContain("too-many at /placements/8");
   });
 
+  it.each<[string, (document: { typicals: object; placements: [{ joins: object; set?: object }] }) => object]>([
+    ["typicals", (d) => d.typicals],
+    ["joins", (d) => d.placements[0].joins],
+    [
+      "set",
+      (d) => {
+        d.placements[0].set = {};
+        return d.placements[0].set;
+      },
+    ],
+  ])("what stands under __proto__ in %s is looked at like the rest", (_, within) => {
+    for (const value of [null, 7, "x", {}, [null]]) {
+      const document = structuredClone(riser([one]));
+      Object.defineProperty(within(document as never), "__proto__", { value, enumerable: true });
+      expect(problemsOf(document).join()).toContain("/__proto__");
+    }
+  });
+
   it("names of prototypes as names of typicals, joints and parts", () => {
     const document = JSON.parse(
       JSON.stringify(riser([{ ...one, typical: "constructor" }]))
