@@ -41,7 +41,7 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
   const connected = new Float64Array(net.pipeCount);
   for (let p = 0; p < net.pipeCount; p++) {
     const carries = net.role[p] === ROLE.drain || net.role[p] === ROLE.pressure;
-    if (!carries || ways.intoCycle[net.from[p]]) designFlow[p] = connected[p] = NaN;
+    if (!carries) designFlow[p] = connected[p] = NaN;
   }
   const flowAt = new Float64Array(net.nodeCount);
   const capacityAt = new Float64Array(net.nodeCount);
@@ -64,8 +64,10 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
     capacityAt[node] = watts;
     const p = ways.next[node];
     if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
-    designFlow[p] = ways.intoCycle[node] ? NaN : flow;
-    connected[p] = ways.intoCycle[node] ? NaN : watts;
+    designFlow[p] = flow;
+    connected[p] = watts;
   }
+  // What goes round in a cycle has no figure there; what leaves it by a main way goes on below.
+  for (let p = 0; p < net.pipeCount; p++) if (ways.intoCycle[net.from[p]]) designFlow[p] = connected[p] = NaN;
   return { rate, capacity, basis, designFlow, connected };
 }

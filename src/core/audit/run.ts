@@ -8,7 +8,6 @@ import type { Model, Problem } from "../network/model.js";
 import { readNetwork } from "../network/read.js";
 import type { Profile } from "../profiles/profile.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
-import { naturalOrder } from "../quantity/natural-order.js";
 import type { QuantityKind, Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
 import type { Case, Evidence, Severity } from "../rules/rule.js";
@@ -315,7 +314,6 @@ function surveyList(findings: readonly AuditFinding[]): Audit["toSurvey"] {
         if (within !== null) known.within = known.within === null ? within : Math.min(known.within, within);
       }
     }
-  return [...list]
-    .map(([pointer, { rules, within }]) => ({ pointer, for: [...rules].sort(), within }))
-    .sort((a, b) => naturalOrder(a.pointer, b.pointer));
+  // In the order of the findings: the most urgent first, whatever the order of the document.
+  return [...list].map(([pointer, { rules, within }]) => ({ pointer, for: [...rules].sort(), within }));
 }
