@@ -43,8 +43,6 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
     const carries = net.role[p] === ROLE.drain || net.role[p] === ROLE.pressure;
     if (!carries) designFlow[p] = connected[p] = NaN;
   }
-  const flowAt = new Float64Array(net.nodeCount);
-  const capacityAt = new Float64Array(net.nodeCount);
   const order = alongMainWays(net, ways.next);
   // Downstream-first order read backwards: every node has all that arrives before it hands it on.
   for (let k = order.length - 1; k >= 0; k--) {
@@ -60,8 +58,6 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
       flow += designFlow[p];
       watts += connected[p];
     }
-    flowAt[node] = flow;
-    capacityAt[node] = watts;
     const p = ways.next[node];
     if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
     designFlow[p] = flow;
