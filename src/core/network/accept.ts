@@ -1,6 +1,6 @@
 import { Ajv2020, type ValidateFunction } from "ajv/dist/2020.js";
 import { conforms } from "./explain.js";
-import { NetworkDocument, networkSchema, type SectionName } from "./schema.js";
+import { type JsonSchema, NetworkDocument, networkSchema, type SectionName } from "./schema.js";
 
 interface Acceptors {
   readonly whole: ValidateFunction;
@@ -8,6 +8,18 @@ interface Acceptors {
 }
 
 let made: Acceptors | undefined;
+
+/** The schema without the lengths of ids, which their pattern counts as well: each would be measured twice. */
+const withoutDoubleBounds = (schema: unknown): unknown => {
+  if (Array.isArray(schema)) return schema.map(withoutDoubleBounds);
+  if (typeof schema !== "object" || schema === null) return schema;
+  const counted = "pattern" in schema && "minLength" in schema;
+  return Object.fromEntries(
+    Object.entries(schema)
+      .filter(([key]) => !counted || (key !== "minLength" && key !== "maxLength"))
+      .map(([key, value]) => [key, key === "examples" ? value : withoutDoubleBounds(value)]),
+  );
+};
 
 /**
  * Validators compiled from the document's JSON Schema, for the whole document and for one element of each list. They
@@ -17,7 +29,7 @@ let made: Acceptors | undefined;
 export const acceptors = (): Acceptors => {
   if (made !== undefined) return made;
   const ajv = new Ajv2020({ discriminator: true, strict: true, strictRequired: false, allowUnionTypes: true });
-  const schema = networkSchema();
+  const schema = withoutDoubleBounds(networkSchema()) as JsonSchema;
   const whole = ajv.compile(schema);
   const elements = new Map<SectionName, ValidateFunction>();
   const properties = schema.properties as Readonly<Record<SectionName, { readonly items: object }>>;

@@ -203,12 +203,16 @@ const sumOf = (a: RawQuantity, b: RawQuantity, system: UnitSystem): number =>
     ? tidy(a + b)
     : tidy(fromSi("length", inMetres(a, system) + inMetres(b, system), system));
 
-const onFloor = <T>(value: T, floor: string | null): T => {
-  if (floor === null) return value;
-  if (typeof value === "string") return value.replaceAll("{floor}", floor) as T & string;
-  if (Array.isArray(value)) return value.map((each) => onFloor(each as unknown, floor)) as T & unknown[];
+/** No field of the document is as deep. */
+const DEEPEST_FIELD = 8;
+
+const onFloor = <T>(value: T, floor: string | null, depth = 0): T => {
+  if (floor === null || depth > DEEPEST_FIELD) return value;
+  if (typeof value === "string") return value.replaceAll("{floor}", () => floor) as T & string;
+  if (Array.isArray(value)) return value.map((each) => onFloor(each as unknown, floor, depth + 1)) as T & unknown[];
   if (isFields(value))
-    return Object.fromEntries(Object.entries(value).map(([key, each]) => [key, onFloor(each, floor)])) as T & object;
+    return Object.fromEntries(Object.entries(value).map(([key, each]) => [key, onFloor(each, floor, depth + 1)])) as T &
+      object;
   return value;
 };
 

@@ -344,6 +344,15 @@ describe("poison", () => {
         expect(readNetwork({ ...document, [field]: value })).toMatchObject({ ok: false });
   });
 
+  it("takes values of any depth", () => {
+    let deep: unknown = [];
+    for (let i = 0; i < 100_000; i += 1) deep = [deep];
+    const placed = riser([{ ...one, set: { coil: { name: deep } } }]);
+    expect(readNetwork(placed)).toMatchObject({ ok: false });
+    for (const field of ["oops", "site", "nodes", "typicals", "placements", "profile"])
+      expect(readNetwork({ ...head, ...chain(2), [field]: deep })).toMatchObject({ ok: false });
+  });
+
   it("counts 100 000 unknown references and keeps a hundred", () => {
     const document = { ...head, ...chain(50_000) };
     for (const pipe of document.pipes) {
