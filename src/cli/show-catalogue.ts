@@ -18,7 +18,9 @@ export const showCatalogue = async (
   const items = (await around.library())[name]();
   const ids = items.map((item) => item.id);
   if (id === undefined) {
-    await around.stdout.write(format === "json" ? `${JSON.stringify({ items, next: null }, null, 2)}\n` : listing(items));
+    await around.stdout.write(
+      format === "json" ? `${JSON.stringify({ items, next: null }, null, 2)}\n` : listing(items),
+    );
     return;
   }
   const item = items.find((candidate) => candidate.id === id);

@@ -93,7 +93,7 @@ export const faults: readonly PlantedFault[] = [
     file: "src/core/graph/cycles.ts",
     find: ".filter((group) => group.length > 1)",
     replace: ".filter((group) => group.length > 2)",
-    test: "tests/core/rules/path.test.ts",
+    test: "tests/core/graph",
   },
   {
     room: "core/analysis",
