@@ -1,7 +1,6 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { boreArea } from "../physics/circle.js";
 import { PAN_AT_ATMOSPHERE } from "../physics/constants.js";
-import { volumeBelowLevel } from "../physics/tilted-volume.js";
 import { EPSILON } from "../quantity/interval.js";
 import {
   type AirFacts,
@@ -13,7 +12,7 @@ import {
   type StandingWater,
   type Topology,
 } from "./facts.js";
-import type { Geometry } from "./geometry.js";
+import { type Geometry, waterBelow } from "./geometry.js";
 import { isSealed } from "./seals.js";
 
 /**
@@ -290,13 +289,5 @@ function airIn(net: Compiled, shape: Geometry, water: StandingWater, p: number):
     water.toDepth[p] > EPSILON ? water.toLevel[p] : -Infinity,
   );
   if (level === -Infinity) return whole;
-  return (
-    whole -
-    volumeBelowLevel({
-      insideDiameter: shape.bore[p],
-      length: net.length[p],
-      rise: Math.abs(shape.fall[p]),
-      levelAboveLowInvert: level - Math.min(net.fromInvert[p], net.toInvert[p]),
-    })
-  );
+  return whole - waterBelow(net, shape, p, level);
 }

@@ -1,5 +1,6 @@
 import { type Compiled, ROLE } from "../graph/compiled.js";
 import { bore } from "../materials/materials.js";
+import { volumeBelowLevel } from "../physics/tilted-volume.js";
 import { atLeast, EPSILON } from "../quantity/interval.js";
 
 /**
@@ -47,3 +48,12 @@ export function geometry(net: Compiled): Geometry {
   }
   return { fall, run, grade, vertical, bore: inside, crownHeight };
 }
+
+/** Water in a pipe below a level plane, m³; a run of less than 1 µm is rounding, and the pipe plumb. NaN: bore unknown. */
+export const waterBelow = (net: Compiled, shape: Geometry, p: number, level: number): number =>
+  volumeBelowLevel({
+    insideDiameter: shape.bore[p],
+    length: net.length[p],
+    rise: shape.run[p] < EPSILON ? net.length[p] : Math.abs(shape.fall[p]),
+    levelAboveLowInvert: level - Math.min(net.fromInvert[p], net.toInvert[p]),
+  });

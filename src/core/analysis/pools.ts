@@ -1,9 +1,8 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
-import { volumeBelowLevel } from "../physics/tilted-volume.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { EPSILON } from "../quantity/interval.js";
 import { CLOSURE, type Pool, type PossiblePool } from "./facts.js";
-import type { Geometry } from "./geometry.js";
+import { type Geometry, waterBelow } from "./geometry.js";
 import type { Crowns, Ends, Levels } from "./standing-water.js";
 
 /** A pool shallower than this and closing nothing is none: it cannot be told from a wet invert (capillarity on plastic). */
@@ -249,15 +248,9 @@ function causeOf(
 
 /** Water between the two ends of a pipe below the level of its pool, m³. */
 function volumeIn(net: Compiled, shape: Geometry, e: Ends, p: number, level: number): number {
-  const low = Math.min(net.fromInvert[p], net.toInvert[p]);
   // Of two bodies in one pipe the lower end's counts here; the upper end's is in its own pool.
   if (!same(e.toLevel[p], level) && !same(e.fromLevel[p], level)) return 0;
-  return volumeBelowLevel({
-    insideDiameter: shape.bore[p],
-    length: net.length[p],
-    rise: Math.abs(shape.fall[p]),
-    levelAboveLowInvert: level - low,
-  });
+  return waterBelow(net, shape, p, level);
 }
 
 /** Places that are no pool at best values but hold one at the wettest end of the tolerance. */

@@ -128,6 +128,8 @@ function riseIntoVents(net: Compiled, levels: Levels): void {
       const way = Math.max(fromInvert[p], toInvert[p]);
       const wayLow = Math.max(fromInvert[p] + tol[from[p]], toInvert[p] + tol[top]);
       const wayHigh = Math.max(fromInvert[p] - tol[from[p]], toInvert[p] - tol[top]);
+      // What no level can be told of on a loop cannot be told of in its vents.
+      if (Number.isNaN(level[node])) level[top] = levelLow[top] = levelHigh[top] = NaN;
       if (level[node] > way + EPSILON) {
         held[top] = Math.max(held[top], level[node]);
         level[top] = Math.max(level[top], level[node]);
