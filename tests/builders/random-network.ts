@@ -46,6 +46,7 @@ export interface RandomOptions {
   tree?: boolean;
   /** every static, bore, load and seal is known */
   known?: boolean;
+  /** false: none; true: many */
   pumps?: boolean;
 }
 
@@ -431,7 +432,7 @@ class Builder {
         [0.2, () => this.add(dice.pick(["point", "junction", "bend"]), dice.metres(0, 3))],
         [0.3, () => this.open.push(this.upstream(this.add("junction", dice.metres(0, 2)), "point"))],
         [0.2, () => Object.assign(dice.pick(this.open), { future: true })],
-        [this.options.pumps === false ? 0 : 0.3, () => this.pump(below)],
+        [this.options.pumps === undefined ? 0.3 : this.options.pumps ? 2 : 0, () => this.pump(below)],
         [tree ? 0 : 0.4, () => this.extra()],
       ])();
     }
