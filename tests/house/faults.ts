@@ -173,7 +173,7 @@ export const faults: readonly PlantedFault[] = [
     file: "src/http/body.ts",
     find: "else if (declared !== null && declared !== seen) {",
     replace: "else if (declared !== null && declared < seen) {",
-    test: "tests/http",
+    test: "tests/http/statuses.test.ts",
   },
   {
     room: "main",
