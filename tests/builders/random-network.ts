@@ -436,6 +436,13 @@ class Builder {
         [tree ? 0 : 0.4, () => this.extra()],
       ])();
     }
+    // the default opening is one bore: without one the stub would have no length
+    for (const node of this.nodes) {
+      const isUnknown = (pipe: PlainPipe): boolean =>
+        boreOf(pipe.material ?? null, pipe.size ?? null, pipe.insideDiameter ?? null) === null;
+      if (node.cleanout && this.pipes.some((p) => (p.from === node.id || p.to === node.id) && isUnknown(p)))
+        node.cleanout.opening ??= 40;
+    }
     const site: PlainDocument["site"] = {};
     if (dice.chance(0.4)) site.surveyTolerance = dice.pick([0, 0.002, 0.003, 0.01]);
     if (dice.chance(0.2)) site.pressure = dice.whole(80000, 103000);
