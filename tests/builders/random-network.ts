@@ -438,10 +438,10 @@ class Builder {
     }
     // the default opening is one bore: without one the stub would have no length
     for (const node of this.nodes) {
-      const isUnknown = (pipe: PlainPipe): boolean =>
-        boreOf(pipe.material ?? null, pipe.size ?? null, pipe.insideDiameter ?? null) === null;
-      if (node.cleanout && this.pipes.some((p) => (p.from === node.id || p.to === node.id) && isUnknown(p)))
-        node.cleanout.opening ??= 40;
+      const ofKnownBore = (pipe: PlainPipe): boolean =>
+        boreOf(pipe.material ?? null, pipe.size ?? null, pipe.insideDiameter ?? null) !== null;
+      const drains = this.pipes.filter((p) => (p.from === node.id || p.to === node.id) && p.role === undefined);
+      if (node.cleanout && (drains.length === 0 || !drains.every(ofKnownBore))) node.cleanout.opening ??= 40;
     }
     const site: PlainDocument["site"] = {};
     if (dice.chance(0.4)) site.surveyTolerance = dice.pick([0, 0.002, 0.003, 0.01]);
