@@ -221,7 +221,8 @@ export function mainWay(net: Compiled, w: { readonly level: Float64Array }, node
       net.role[p] === ROLE.pressure || Number.isNaN(below)
         ? Infinity
         : Math.max(net.fromInvert[p], net.toInvert[p], below);
-    if (best < 0 || weir < lowest) {
+    // Levels within a micrometre are equal, and of equals the first counts.
+    if (best < 0 || weir < lowest - EPSILON) {
       best = p;
       lowest = weir;
     }
