@@ -74,7 +74,10 @@ const plant = (copy: string, fault: PlantedFault): Sighting => {
 };
 
 /** Runs test files; `failed` names the tests that ran and failed, so that a crash is not taken for a failing test. */
-const vitest = (copy: string, ...tests: readonly string[]): { readonly ok: boolean; readonly failed: readonly string[] } => {
+const vitest = (
+  copy: string,
+  ...tests: readonly string[]
+): { readonly ok: boolean; readonly failed: readonly string[] } => {
   const report = join(copy, "report.json");
   rmSync(report, { force: true });
   const { ok } = run(copy, "npx", ["vitest", "run", ...tests, "--reporter=json", `--outputFile=${report}`]);
