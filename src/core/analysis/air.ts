@@ -1,7 +1,7 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { boreArea } from "../physics/circle.js";
 import { PAN_AT_ATMOSPHERE } from "../physics/constants.js";
-import { EPSILON } from "../quantity/interval.js";
+import { atMost, EPSILON } from "../quantity/interval.js";
 import {
   type AirFacts,
   type AirPartition,
@@ -149,7 +149,7 @@ const openingHeight = (net: Compiled, i: number): number => net.nodes[i].cleanou
 
 const panIsAtAtmosphere = (net: Compiled, i: number): boolean => {
   const coil = net.nodes[i].coil!;
-  return !coil.inService || (coil.panStatic !== null && Math.abs(coil.panStatic) <= PAN_AT_ATMOSPHERE);
+  return !coil.inService || (coil.panStatic !== null && atMost(Math.abs(coil.panStatic), PAN_AT_ATMOSPHERE));
 };
 
 function partition(

@@ -267,6 +267,8 @@ function possible(
   const list: PossiblePool[] = [];
   for (let node = 0; node < net.nodeCount; node++) {
     if (poolOfNode[node] >= 0) continue;
+    // A node that lies on the line between its neighbors is no low point of its own.
+    if (net.tolerance[node] === 0 && net.model.site.surveyTolerance > 0) continue;
     let greatest = Math.max(0, w.heldHigh[node] - net.z[node] + net.tolerance[node]);
     let closes = false;
     for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {

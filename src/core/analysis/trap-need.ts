@@ -1,6 +1,7 @@
 import type { FanCoil, Trap } from "../network/model.js";
 import { headOf, PAN_AT_ATMOSPHERE } from "../physics/constants.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
+import { atMost } from "../quantity/interval.js";
 
 /** Which way the fan works on the pan: within 5 Pa of the room it does neither. */
 export type Pressure = "suction" | "pressure" | "atmosphere" | "unknown";
@@ -8,7 +9,7 @@ export type Pressure = "suction" | "pressure" | "atmosphere" | "unknown";
 export const pressureAt = (coil: FanCoil): Pressure =>
   coil.panStatic === null
     ? "unknown"
-    : Math.abs(coil.panStatic) <= PAN_AT_ATMOSPHERE
+    : atMost(Math.abs(coil.panStatic), PAN_AT_ATMOSPHERE)
       ? "atmosphere"
       : coil.panStatic < 0
         ? "suction"
