@@ -33,6 +33,8 @@ interface Ahead {
   readonly lackAt: Int32Array;
   /** next fixed node on the way, else the end */
   readonly nextFixed: Int32Array;
+  /** some main ways run in circles */
+  readonly circles: boolean;
 }
 
 function lookAhead(net: Compiled, shape: Geometry, ways: Topology, least: number): Ahead {
@@ -53,7 +55,8 @@ function lookAhead(net: Compiled, shape: Geometry, ways: Topology, least: number
     lackAt: new Int32Array(n).fill(-1),
     nextFixed: new Int32Array(n).fill(-1),
   };
-  for (const node of alongMainWays(net, ways.next)) {
+  const order = alongMainWays(net, ways.next);
+  for (const node of order) {
     const p = ways.next[node];
     if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
     const below = net.to[p];
@@ -83,7 +86,7 @@ function lookAhead(net: Compiled, shape: Geometry, ways: Topology, least: number
       a.lackAt[node] = own >= after ? node : a.lackAt[next];
     }
   }
-  return a;
+  return { ...a, circles: order.length < n };
 }
 
 const UNKNOWN: Interval = { low: NaN, best: NaN, high: NaN };
@@ -168,9 +171,11 @@ function fallOf(net: Compiled, profile: Profile, ways: Topology, ahead: Ahead, l
     }
     if (plain) break;
   }
+  // Behind a pump a path may still run in circles: then it is walked, up to the first node met twice.
+  const circles = ahead.circles && ways.outlet[coil] < 0 ? ways.path(c) : null;
   return {
-    pathLength: ahead.length[coil],
-    hops: ahead.hops[coil],
+    pathLength: circles === null ? ahead.length[coil] : circles.reduce((sum, p) => sum + net.length[p], 0),
+    hops: circles === null ? ahead.hops[coil] : circles.length,
     fall: last < 0 ? NaN : fromInvert[ways.next[start]] - toInvert[last],
     meanGrade: last >= 0 && ahead.slopeRun[start] > 0 ? ahead.slopeFall[start] / ahead.slopeRun[start] : NaN,
     leastGrade: last >= 0 && ahead.leastGrade[start] < Infinity ? ahead.leastGrade[start] : NaN,
@@ -187,7 +192,7 @@ function fallOf(net: Compiled, profile: Profile, ways: Topology, ahead: Ahead, l
 /** A path that runs in circles has a length and grades, but no budget. */
 function fallIntoCycle(net: Compiled, shape: Geometry, ways: Topology, c: number): CoilFall {
   const pipes = ways.path(c);
-  const drains = pipes.filter((p) => net.role[p] === ROLE.drain);
+  const drains = pipes.subarray(0, ways.toBoundary[c]).filter((p) => net.role[p] === ROLE.drain);
   const sloping = drains.filter((p) => !shape.vertical[p]);
   const run = sloping.reduce((sum, p) => sum + shape.run[p], 0);
   return {

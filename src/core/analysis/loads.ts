@@ -64,6 +64,9 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
     connected[p] = watts;
   }
   // What goes round in a cycle has no figure there; what leaves it by a main way goes on below.
-  for (let p = 0; p < net.pipeCount; p++) if (ways.intoCycle[net.from[p]]) designFlow[p] = connected[p] = NaN;
+  const placed = new Uint8Array(net.nodeCount);
+  for (const node of order) placed[node] = 1;
+  for (let p = 0; p < net.pipeCount; p++)
+    if (ways.intoCycle[net.from[p]] || !placed[net.from[p]]) designFlow[p] = connected[p] = NaN;
   return { rate, capacity, basis, designFlow, connected };
 }

@@ -13,7 +13,7 @@ export function topology(net: Compiled, water: Pick<StandingWater, "level">): To
   const carries = (p: number) => role[p] === ROLE.drain || role[p] === ROLE.pressure;
 
   const intoCycle = endsInCycle(net);
-  const { outlet, boundary } = endings(net, next, intoCycle);
+  const { outlet, boundary } = endings(net, next);
 
   // Coils per pipe: each coil's water follows the main ways. Counted from the top down along them.
   const coilsAbove = coilsAlong(net, next, carries);
@@ -128,8 +128,10 @@ function endsInCycle(net: Compiled): Uint8Array {
   const stack = net.cycles.flat();
   while (stack.length > 0) {
     const node = stack.pop()!;
+    // What is above a pump does not depend on what is below it.
+    if (net.kind[node] === KIND.pump) continue;
     for (const up of above.get(node) ?? []) {
-      if (--waiting[up] === 0 && !into[up]) {
+      if (--waiting[up] === 0 && !into[up] && net.kind[up] !== KIND.pump) {
         into[up] = 1;
         stack.push(up);
       }
@@ -139,7 +141,7 @@ function endsInCycle(net: Compiled): Uint8Array {
 }
 
 /** The outlet that each node's water reaches (through pumps), and the outlet or pump that it reaches first. */
-function endings(net: Compiled, next: Int32Array, intoCycle: Uint8Array) {
+function endings(net: Compiled, next: Int32Array) {
   const outlet = new Int32Array(net.nodeCount).fill(-1);
   const boundary = new Int32Array(net.nodeCount).fill(-1);
   for (const node of alongMainWays(net, next)) {
@@ -147,12 +149,12 @@ function endings(net: Compiled, next: Int32Array, intoCycle: Uint8Array) {
     const kind = net.kind[node];
     if (kind === KIND.outlet) outlet[node] = boundary[node] = node;
     else if (below >= 0) {
-      outlet[node] = outlet[below];
+      // Nothing that leads into a loop is said to reach an outlet, even where the loop has a way out.
+      outlet[node] = net.onCycle[node] ? -1 : outlet[below];
       boundary[node] = net.kind[below] === KIND.pump ? below : boundary[below];
     }
     if (kind === KIND.pump) boundary[node] = node;
   }
-  for (let i = 0; i < net.nodeCount; i++) if (intoCycle[i]) outlet[i] = -1;
   return { outlet, boundary };
 }
 

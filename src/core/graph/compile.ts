@@ -88,16 +88,12 @@ export function compile(model: Model): Compiled {
   const standing = (p: number) => ways(p) && role[p] !== ROLE.pressure && kind[from[p]] !== KIND.pump;
   const standingOut = rows(n, m, from, standing);
   const standingIn = rows(n, m, to, standing);
-  const carrying = (p: number) => isDrain(p) || role[p] === ROLE.pressure;
-  const hasPressure = role.includes(ROLE.pressure) || kind.includes(KIND.pump);
 
   const standingCycles = findCycles(n, standingOut, standingIn, to, from);
   const onStandingCycle = marked(n, standingCycles);
   const hasSecondLine = role.includes(ROLE.secondary) || role.includes(ROLE.auxiliary);
   const cycles =
-    hasPressure || hasSecondLine
-      ? findCycles(n, rows(n, m, from, carrying), rows(n, m, to, carrying), to, from)
-      : standingCycles;
+    kind.includes(KIND.pump) || hasSecondLine ? findCycles(n, drainsOut, drainsIn, to, from) : standingCycles;
 
   return {
     model,

@@ -66,7 +66,7 @@ export interface Compiled {
   readonly downstreamFirst: Int32Array;
   /** node → 1 where it lies on a cycle of drains that no pump interrupts */
   readonly onStandingCycle: Uint8Array;
-  /** strongly connected groups of drains and discharges, each ascending, by first node */
+  /** strongly connected groups of drains, each ascending, by first node */
   readonly cycles: readonly (readonly number[])[];
   /** node → 1 where it is in one of them */
   readonly onCycle: Uint8Array;
