@@ -142,8 +142,8 @@ function greatestDepths(net: Compiled, w: Levels, e: Ends, nodes: readonly numbe
   let high = 0;
   for (const i of nodes) {
     best = Math.max(best, w.level[i] - net.z[i]);
-    low = Math.max(low, w.heldLow[i] - net.z[i] - net.tolerance[i]);
-    high = Math.max(high, w.heldHigh[i] - net.z[i] + net.tolerance[i]);
+    low = Math.max(low, w.heldLow[i] - net.z[i] - net.spread.most[i]);
+    high = Math.max(high, w.heldHigh[i] - net.z[i] + net.spread.least[i]);
   }
   for (const end of ends) {
     const p = end >> 1;
@@ -268,7 +268,7 @@ function possible(
   for (let node = 0; node < net.nodeCount; node++) {
     if (poolOfNode[node] >= 0) continue;
     // A node that lies on the line between its neighbors is no low point of its own.
-    if (net.tolerance[node] === 0 && net.model.site.surveyTolerance > 0) continue;
+    if (net.nodes[node].derived) continue;
     let greatest = Math.max(0, w.heldHigh[node] - net.z[node] + net.tolerance[node]);
     let closes = false;
     for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {

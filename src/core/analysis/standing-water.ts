@@ -48,8 +48,10 @@ export function standingWater(net: Compiled, profile: Profile, shape: Geometry):
         const below = to[p];
         if (Number.isNaN(level[below])) continue;
         const w = Math.max(toInvert[p], level[below]);
-        const wLow = Math.max(toInvert[p] - tol[below], levelLow[below]);
-        const wHigh = Math.max(toInvert[p] + tol[below], levelHigh[below]);
+        // A derived point lies between its neighbors: it is never the lip.
+        const through = isThrough(net, p) && heldLow[below] > -Infinity;
+        const wLow = through ? heldLow[below] : Math.max(toInvert[p] - tol[below], levelLow[below]);
+        const wHigh = through ? heldHigh[below] : Math.max(toInvert[p] + tol[below], levelHigh[below]);
         const own = fromOwn[p] === 1;
         const lip = own ? Math.max(w, fromInvert[p]) : w;
         const lipLow = own ? Math.max(wLow, fromInvert[p] - tol[node]) : wLow;
@@ -96,6 +98,9 @@ export interface Levels {
   readonly heldLow: Float64Array;
   readonly heldHigh: Float64Array;
 }
+
+/** Its lower end is a derived point, level with the run. */
+const isThrough = (net: Compiled, p: number): boolean => net.nodes[net.to[p]].derived && net.toOwn[p] === 0;
 
 const standsUp = (role: number): boolean => role === ROLE.vent || role === ROLE.access;
 
@@ -164,7 +169,7 @@ const depthOf = (value: number): number => (value > EPSILON ? value : value <= E
 
 /** How far the level at a node stands above an invert there; the node's own elevation is not counted twice. */
 function above(net: Compiled, w: Levels, node: number, invert: number, own: number, reading: -1 | 0 | 1): number {
-  const t = net.tolerance[node];
+  const t = (reading < 0 ? net.spread.most : net.spread.least)[node];
   if (reading === 0) return w.level[node] - invert;
   if (own) return reading < 0 ? w.levelLow[node] - invert - t : w.levelHigh[node] - invert + t;
   const over = reading < 0 ? w.heldLow[node] - net.z[node] - t : w.heldHigh[node] - net.z[node] + t;
@@ -207,8 +212,11 @@ function endDepths(net: Compiled, w: Levels): Ends {
     const rises = b[p] > a[p] + EPSILON;
     e.fromLevel[p] = Math.min(w.level[up], rises ? Math.max(w.level[down], b[p]) : w.level[down]);
     e.fromDepth[p] = depthOf(e.fromLevel[p] - a[p]);
-    const lipLow = Math.max(w.levelLow[down], b[p] - tol[down]) - a[p] - tol[up];
-    const lipHigh = Math.max(w.levelHigh[down], b[p] + tol[down]) - a[p] + tol[up];
+    const through = isThrough(net, p) && w.heldLow[down] > -Infinity;
+    const most = fromOwn[p] ? tol[up] : net.spread.most[up];
+    const least = fromOwn[p] ? tol[up] : net.spread.least[up];
+    const lipLow = (through ? w.heldLow[down] : Math.max(w.levelLow[down], b[p] - tol[down])) - a[p] - most;
+    const lipHigh = (through ? w.heldHigh[down] : Math.max(w.levelHigh[down], b[p] + tol[down])) - a[p] + least;
     e.fromDepthLow[p] = depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], -1), lipLow));
     e.fromDepthHigh[p] = depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], 1), lipHigh));
   }

@@ -1,4 +1,4 @@
-import type { Model, NodeKind, PipeRole } from "../network/model.js";
+import type { Model, ModelNode, NodeKind, PipeRole } from "../network/model.js";
 import { naturalOrder } from "../quantity/natural-order.js";
 import { type Compiled, KIND, ROLE, type Rows } from "./compiled.js";
 import { findCycles } from "./cycles.js";
@@ -95,6 +95,7 @@ export function compile(model: Model): Compiled {
   const cycles =
     kind.includes(KIND.pump) || hasSecondLine ? findCycles(n, drainsOut, drainsIn, to, from) : standingCycles;
 
+  const order = downstreamFirst(n, standingOut, standingIn, from, onStandingCycle);
   return {
     model,
     nodeCount: n,
@@ -105,6 +106,7 @@ export function compile(model: Model): Compiled {
     kind,
     z,
     tolerance,
+    spread: spreadOf(nodes, tolerance, order, drainsOut, drainsIn, from, to),
     role,
     from,
     to,
@@ -119,7 +121,7 @@ export function compile(model: Model): Compiled {
     waysOut,
     coils: Int32Array.from(coilList),
     coilAt,
-    downstreamFirst: downstreamFirst(n, standingOut, standingIn, from, onStandingCycle),
+    downstreamFirst: order,
     onStandingCycle,
     cycles,
     onCycle: cycles === standingCycles ? onStandingCycle : marked(n, cycles),
@@ -179,4 +181,29 @@ function downstreamFirst(n: number, out: Rows, into: Rows, from: Int32Array, onC
     }
   }
   return order;
+}
+
+/** Half-widths with those of derived nodes taken from the stated nodes on either side, along the drains. */
+function spreadOf(
+  nodes: readonly ModelNode[],
+  tolerance: Float64Array,
+  order: Int32Array,
+  out: Rows,
+  into: Rows,
+  from: Int32Array,
+  to: Int32Array,
+): Compiled["spread"] {
+  if (!nodes.some((node) => node.derived)) return { most: tolerance, least: tolerance };
+  const below = tolerance.slice();
+  const above = tolerance.slice();
+  for (const node of order)
+    if (nodes[node].derived && rowLength(out, node) > 0) below[node] = below[to[out.list[out.start[node]]]];
+  for (let k = order.length - 1; k >= 0; k--) {
+    const node = order[k];
+    if (nodes[node].derived && rowLength(into, node) > 0) above[node] = above[from[into.list[into.start[node]]]];
+  }
+  return {
+    most: below.map((half, i) => Math.max(half, above[i])),
+    least: below.map((half, i) => Math.min(half, above[i])),
+  };
 }

@@ -35,6 +35,11 @@ export interface Compiled {
   readonly z: Float64Array;
   /** node: half-width of z and of the pipe ends at the node */
   readonly tolerance: Float64Array;
+  /**
+   * node: how far its own level may be off. A derived node adds nothing to a sum, but what stands at it is as uncertain as
+   * at the stated nodes on either side: `spread.most` is the larger of theirs, `spread.least` the smaller.
+   */
+  readonly spread: { readonly most: Float64Array; readonly least: Float64Array };
   /** pipe: ROLE */
   readonly role: Uint8Array;
   readonly from: Int32Array;

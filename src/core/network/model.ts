@@ -74,6 +74,8 @@ export interface ModelNode {
   readonly elevation: number;
   /** half-width, m; 0 for `derived` */
   readonly tolerance: number;
+  /** it lies on the straight line between its neighbors, and its level is as uncertain as theirs */
+  readonly derived: boolean;
   readonly floor: string | null;
   readonly dwelling: string | null;
   readonly owner: string | null;

@@ -17,24 +17,30 @@ interface Locked {
 
 /**
  * A locked space stands for all coils whose way it bars; a coil with two seals and no locked space stands for itself.
- * Subjects below the number of coils are coils, the rest anchors of spaces.
+ * Subjects below the number of coils are coils, the rest spaces in the order of `spaces` (on either side of one trap two
+ * spaces without a node share their anchor: two subjects, one finding).
  */
 const plan = indexed((c) => {
   const all = readings(c);
   const lockedCoils = all.map((reading) => new Set(lockedSpaces(c, reading).flatMap((space) => space.coils)));
   const isCertain = (coil: number): boolean => lockedCoils.every((coils) => coils.has(coil));
-  const spaces = new Map<number, Locked>();
+  const spaces: Locked[] = [];
+  const placed = new Set<number>();
+  const place = (found: Locked): void => {
+    spaces.push(found);
+    placed.add(found.locked.anchor);
+  };
   const told = new Set<number>();
   for (const locked of lockedSpaces(c, "best")) {
     const coils = locked.coils.filter(isCertain);
-    if (coils.length > 0) spaces.set(locked.anchor, { locked, reading: "best", coils, outcome: "fail" });
+    if (coils.length > 0) place({ locked, reading: "best", coils, outcome: "fail" });
   }
   for (const reading of all.length === 1 ? [] : (["closed", "best", "open"] as const)) {
     for (const locked of lockedSpaces(c, reading)) {
       const coils = locked.coils.filter((coil) => !isCertain(coil) && !told.has(coil));
-      if (coils.length === 0 || spaces.has(locked.anchor)) continue;
+      if (coils.length === 0 || placed.has(locked.anchor)) continue;
       for (const coil of coils) told.add(coil);
-      spaces.set(locked.anchor, { locked, reading, coils, outcome: "undetermined" });
+      place({ locked, reading, coils, outcome: "undetermined" });
     }
   }
   const free: number[] = [];
@@ -78,7 +84,7 @@ export const airTrapped = defineRule<Data>({
   *subjects(c) {
     const { spaces, free } = plan(c);
     yield* free;
-    for (const anchor of spaces.keys()) yield c.net.coils.length + anchor;
+    for (let i = 0; i < spaces.length; i++) yield c.net.coils.length + i;
   },
   judge(c, subject) {
     const { net, facts } = c;
@@ -95,7 +101,7 @@ export const airTrapped = defineRule<Data>({
         ],
       };
     }
-    const found = plan(c).spaces.get(subject - net.coils.length)!;
+    const found = plan(c).spaces[subject - net.coils.length];
     const { locked, reading, outcome } = found;
     const space = partitionOf(c, reading).spaces[locked.space];
     const coils = found.coils.map((coil) => net.coils[coil]);
