@@ -35,7 +35,7 @@ export const auditFiles = async (
   options: AuditOptions,
   around: Surroundings,
 ): Promise<Exit> => {
-  const library = await around.library();
+  const library = await around.core();
   const inputs = await inputsOf(args, around);
   const progress = new Progress(inputs.length, around.stderr);
   let exit: Exit = EXIT.fine;

@@ -28,7 +28,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     })
     .option("-V, --version", "show the version")
     .action(async (flags: { version?: true }, command: Command) => {
-      if (flags.version) await around.stdout.write(`${(await around.library()).VERSION}\n`);
+      if (flags.version) await around.stdout.write(`${(await around.core()).VERSION}\n`);
       else command.error("error: say what to do, for example: drainward audit tower.json (or drainward --help)");
     });
 
@@ -84,7 +84,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .command("schema")
     .description("show the JSON Schema of a network document")
     .action(async () => {
-      await around.stdout.write(`${JSON.stringify((await around.library()).networkSchema(), null, 2)}\n`);
+      await around.stdout.write(`${JSON.stringify((await around.core()).networkSchema(), null, 2)}\n`);
     });
   program.addHelpText("after", mainHelp);
 
@@ -94,7 +94,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     if (!(error instanceof CommanderError)) throw error;
     status = error.exitCode === 0 ? EXIT.fine : EXIT.badInput;
   }
-  const { plain } = complaints.length > 0 ? await around.library() : { plain: (text: string) => text };
+  const { plain } = complaints.length > 0 ? await around.core() : { plain: (text: string) => text };
   for (const text of out) await around.stdout.write(text);
   for (const text of complaints) await around.stderr.write(`${text.trimEnd().split("\n").map(plain).join("\n")}\n`);
   return status;
@@ -124,7 +124,7 @@ const columns = (text: string): number => {
 
 const checkWords = async ({ include, profile }: AuditFlags, around: Surroundings, command: Command): Promise<void> => {
   if (include.length === 0 && profile === undefined) return;
-  const library = await around.library();
+  const library = await around.core();
   const known = [...library.INCLUDES, "passes", "all"];
   const unknown = include.find((word) => !known.includes(word));
   if (unknown !== undefined)

@@ -15,7 +15,7 @@ export const showCatalogue = async (
   around: Surroundings,
   complain: (message: string) => never,
 ): Promise<void> => {
-  const items = (await around.library())[name]();
+  const items = (await around.core())[name]();
   const ids = items.map((item) => item.id);
   if (id === undefined) {
     await around.stdout.write(

@@ -12,7 +12,7 @@ export interface Surroundings {
   /** Whether a file or folder of exactly this name exists. */
   readonly exists: (path: string) => Promise<boolean>;
   /** The library, loaded when it is needed and not before. */
-  readonly library: () => Promise<Library>;
+  readonly core: () => Promise<Library>;
   /** The caller asked for text without color by the environment. */
   readonly plainText: boolean;
 }

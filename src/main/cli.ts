@@ -35,7 +35,7 @@ const surroundings: Surroundings = {
     const files = await glob(pattern, { expandDirectories: false, dot: false });
     return files.sort(new Intl.Collator("en", { numeric: true }).compare);
   },
-  library: () => import("../core/index.js"),
+  core: () => import("../core/index.js"),
   plainText: (process.env.NO_COLOR ?? "") !== "" || process.env.TERM === "dumb",
 };
 

@@ -97,7 +97,7 @@ export const scene = ({ files = {}, stdin = giving(), terminal, plainText = fals
     },
     exists: async (path) => names.has(path),
     expand: async (pattern) => [...names.keys()].filter((name) => name.startsWith(pattern.split("*")[0])),
-    library: async () => library ?? fakeLibrary().library,
+    core: async () => library ?? fakeLibrary().library,
     plainText,
   };
   return { around, stdout, stderr };
