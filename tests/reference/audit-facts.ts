@@ -138,8 +138,9 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     const dark = new Set<string>();
     for (const n of nodes) {
       if (level.get(n.id) !== null) continue;
-      for (const id of reach(n.id, (at) => leaving(at, "vent", "access").map((p) => p.to)))
-        if (isVentRun(id)) dark.add(id);
+      // a vent that joins a drain again takes its level from that drain
+      const upward = (at: string): string[] => leaving(at, "vent", "access").map((p) => p.to);
+      for (const id of reach(n.id, (at) => upward(at).filter(isVentRun))) if (isVentRun(id)) dark.add(id);
     }
     for (const n of nodes) {
       if (level.has(n.id)) continue;

@@ -8,7 +8,7 @@ import { sizeByTable } from "../profiles/size-by-table.js";
 import { atLeast } from "../quantity/interval.js";
 import type { CapacityFacts, LoadFacts, RiserBase, Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
-import { alongMainWays } from "./topology.js";
+import { alongMainWays, upToPumps } from "./topology.js";
 
 /** What each drain can carry against what it must, in sloping pipes and in risers, and the sizes that would do. */
 export function capacities(
@@ -117,7 +117,7 @@ function requiredSizes(
       nominalClass(net.pipes[p].material, net.pipes[p].size, facts.bore[p]),
     );
   }
-  const order = alongMainWays(net, ways.next);
+  const order = alongMainWays(net, upToPumps(net, ways.next));
   for (let k = order.length - 1; k >= 0; k--) {
     const node = order[k];
     if (net.kind[node] === KIND.coil) above[node] = Math.max(above[node], net.nodes[node].coil!.pan.outletSize ?? 0);

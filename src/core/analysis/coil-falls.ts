@@ -3,7 +3,7 @@ import type { Profile } from "../profiles/profile.js";
 import { EPSILON, type Interval } from "../quantity/interval.js";
 import type { CoilFall, Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
-import { alongMainWays } from "./topology.js";
+import { alongMainWays, upToPumps } from "./topology.js";
 import { dropForBudget } from "./trap-need.js";
 
 /**
@@ -14,6 +14,8 @@ interface Ahead {
   /** to the end of the whole path, through pumps */
   readonly length: Float64Array;
   readonly hops: Int32Array;
+  /** pipes down to the boundary */
+  readonly steps: Int32Array;
   /** last drain before the boundary, -1: no drain leaves */
   readonly last: Int32Array;
   /** 1 where an outlet or pump stands at that end */
@@ -42,6 +44,7 @@ function lookAhead(net: Compiled, shape: Geometry, ways: Topology, least: number
   const a = {
     length: new Float64Array(n),
     hops: new Int32Array(n),
+    steps: new Int32Array(n),
     last: new Int32Array(n).fill(-1),
     reached: new Uint8Array(n),
     run: new Float64Array(n),
@@ -62,6 +65,13 @@ function lookAhead(net: Compiled, shape: Geometry, ways: Topology, least: number
     const below = net.to[p];
     a.length[node] = net.length[p] + a.length[below];
     a.hops[node] = 1 + a.hops[below];
+  }
+  const falling = upToPumps(net, ways.next);
+  for (const node of alongMainWays(net, falling)) {
+    const p = falling[node];
+    if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
+    const below = net.to[p];
+    a.steps[node] = 1 + a.steps[below];
     if (net.role[p] !== ROLE.drain) continue;
     const isEnd = net.kind[below] === KIND.outlet || net.kind[below] === KIND.pump;
     const onward = !isEnd && a.last[below] >= 0;
@@ -109,11 +119,12 @@ function fallOf(net: Compiled, profile: Profile, ways: Topology, ahead: Ahead, l
   const lifted = start !== coil;
   const last = net.kind[start] === KIND.pump ? -1 : ahead.last[start];
   const reached = last >= 0 && ahead.reached[start] === 1;
-  const position = (node: number) => ahead.hops[coil] - ahead.hops[node];
+  const position = (node: number) => ahead.steps[coil] - ahead.steps[node];
   const end = last < 0 ? -1 : to[last];
 
   const firstTrap = ways.firstTrap[c];
-  const trap = last >= 0 && firstTrap >= 0 && position(firstTrap) <= position(from[last]) ? firstTrap : -1;
+  const sameFall = firstTrap >= 0 && ways.boundary[firstTrap] === ways.boundary[coil];
+  const trap = last >= 0 && sameFall && position(firstTrap) <= position(from[last]) ? firstTrap : -1;
   const needed = lifted ? 0 : dropForBudget(net.nodes[coil].coil!, trap < 0 ? null : net.nodes[trap].trap, profile);
   const runFrom = (node: number) => (node === end ? 0 : ahead.run[node]);
 
@@ -155,7 +166,12 @@ function fallOf(net: Compiled, profile: Profile, ways: Topology, ahead: Ahead, l
   }
 
   const joint = ways.joiningPoint[c];
-  const joins = joint >= 0 && last >= 0 && position(joint) > position(start) && position(joint) <= position(from[last]);
+  const joins =
+    joint >= 0 &&
+    last >= 0 &&
+    ways.boundary[joint] === ways.boundary[coil] &&
+    position(joint) > position(start) &&
+    position(joint) <= position(from[last]);
 
   let shortfall = reached ? 0 : NaN;
   let at = -1;

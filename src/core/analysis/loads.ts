@@ -63,10 +63,48 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
     designFlow[p] = flow;
     connected[p] = watts;
   }
+  circulate(net, ways, order, rate, capacity, designFlow, connected);
   // What goes round in a cycle has no figure there; what leaves it by a main way goes on below.
+  for (let p = 0; p < net.pipeCount; p++) if (ways.intoCycle[net.from[p]]) designFlow[p] = connected[p] = NaN;
+  return { rate, capacity, basis, designFlow, connected };
+}
+
+/** Main ways that run in circles through a pump carry all the way round whatever enters them. */
+function circulate(
+  net: Compiled,
+  ways: Topology,
+  order: Int32Array,
+  rate: Float64Array,
+  capacity: Float64Array,
+  designFlow: Float64Array,
+  connected: Float64Array,
+): void {
+  if (order.length === net.nodeCount) return;
   const placed = new Uint8Array(net.nodeCount);
   for (const node of order) placed[node] = 1;
-  for (let p = 0; p < net.pipeCount; p++)
-    if (ways.intoCycle[net.from[p]] || !placed[net.from[p]]) designFlow[p] = connected[p] = NaN;
-  return { rate, capacity, basis, designFlow, connected };
+  for (let start = 0; start < net.nodeCount; start++) {
+    if (placed[start]) continue;
+    const round: number[] = [];
+    let flow = 0;
+    let watts = 0;
+    for (let node = start; !placed[node]; node = net.to[ways.next[node]]) {
+      placed[node] = 1;
+      round.push(ways.next[node]);
+      if (net.kind[node] === KIND.coil) {
+        flow += rate[net.coilAt[node]];
+        watts += capacity[net.coilAt[node]];
+      }
+      for (let j = net.ends.start[node]; j < net.ends.start[node + 1]; j++) {
+        const p = net.ends.list[j] >> 1;
+        const enters = (net.ends.list[j] & 1) === 1 && ways.next[net.from[p]] === p;
+        if (!enters || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
+        flow += designFlow[p];
+        watts += connected[p];
+      }
+    }
+    for (const p of round) {
+      designFlow[p] = flow;
+      connected[p] = watts;
+    }
+  }
 }

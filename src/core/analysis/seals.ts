@@ -5,7 +5,7 @@ import { breakingHead, outletLegFall, panStanding, primingVolume } from "../phys
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { CLOSURE, type SealFact, type SealFacts, type StandingWater, type Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
-import { alongMainWays } from "./topology.js";
+import { alongMainWays, upToPumps } from "./topology.js";
 import { pressureAt, waterTrapNeed } from "./trap-need.js";
 
 /** mm a day in m/s. */
@@ -67,8 +67,9 @@ export function seals(
   const doubtful = doubtfulEnds(net, water);
   const nextSeal = new Int32Array(net.nodeCount).fill(-1);
   const doubtAhead = new Uint8Array(net.nodeCount);
-  for (const node of alongMainWays(net, ways.next)) {
-    const p = ways.next[node];
+  const falling = upToPumps(net, ways.next);
+  for (const node of alongMainWays(net, falling)) {
+    const p = falling[node];
     if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
     const below = net.to[p];
     const isEnd = net.kind[below] === KIND.outlet || net.kind[below] === KIND.pump;

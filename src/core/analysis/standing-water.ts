@@ -70,12 +70,13 @@ export function standingWater(net: Compiled, profile: Profile, shape: Geometry):
       // Everything below leads only into a cycle: no level can be told.
       if (ways > 0 && reached === 0) continue;
     }
+    // A point called derived may stand off its line after all: no reading is then better than the best values.
     held[node] = h;
-    heldLow[node] = hLow;
-    heldHigh[node] = hHigh;
+    heldLow[node] = Math.min(hLow, h);
+    heldHigh[node] = Math.max(hHigh, h);
     level[node] = Math.max(z[node], h);
-    levelLow[node] = Math.max(z[node] - tol[node], hLow);
-    levelHigh[node] = Math.max(z[node] + tol[node], hHigh);
+    levelLow[node] = Math.max(z[node] - tol[node], heldLow[node]);
+    levelHigh[node] = Math.max(z[node] + tol[node], heldHigh[node]);
   }
   // A drain that no node was asked for (into a pump's or an outlet's side, or a node of a cycle) still has its weir.
   for (let p = 0; p < m; p++) {
@@ -217,8 +218,8 @@ function endDepths(net: Compiled, w: Levels): Ends {
     const least = fromOwn[p] ? tol[up] : net.spread.least[up];
     const lipLow = (through ? w.heldLow[down] : Math.max(w.levelLow[down], b[p] - tol[down])) - a[p] - most;
     const lipHigh = (through ? w.heldHigh[down] : Math.max(w.levelHigh[down], b[p] + tol[down])) - a[p] + least;
-    e.fromDepthLow[p] = depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], -1), lipLow));
-    e.fromDepthHigh[p] = depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], 1), lipHigh));
+    e.fromDepthLow[p] = Math.min(e.fromDepth[p], depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], -1), lipLow)));
+    e.fromDepthHigh[p] = Math.max(e.fromDepth[p], depthOf(Math.min(above(net, w, up, a[p], fromOwn[p], 1), lipHigh)));
   }
   return e;
 }

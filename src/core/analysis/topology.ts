@@ -37,15 +37,19 @@ export function topology(net: Compiled, water: Pick<StandingWater, "level">): To
   // What lies ahead of each node on its main way. Paths into a cycle are walked one by one: they are faults, and rare.
   const firstTrapFrom = new Int32Array(n).fill(-1);
   const firstCommonFrom = new Int32Array(n).fill(-1);
-  const hopsToBoundary = new Int32Array(n);
-  for (const node of alongMainWays(net, next)) {
+  const order = alongMainWays(net, next);
+  for (const node of order) {
     const p = next[node];
     if (p < 0 || !carries(p)) continue;
     const below = to[p];
     firstTrapFrom[node] = kind[below] === KIND.trap ? below : firstTrapFrom[below];
     firstCommonFrom[node] = common[p] ? node : firstCommonFrom[below];
-    const ends = kind[below] === KIND.outlet || kind[below] === KIND.pump;
-    hopsToBoundary[node] = 1 + (ends ? 0 : hopsToBoundary[below]);
+  }
+  const hopsToBoundary = new Int32Array(n);
+  const falling = upToPumps(net, next);
+  for (const node of alongMainWays(net, falling)) {
+    const p = falling[node];
+    if (p >= 0 && carries(p)) hopsToBoundary[node] = 1 + hopsToBoundary[to[p]];
   }
   const count = net.coils.length;
   const joiningPoint = new Int32Array(count).fill(-1);
@@ -53,7 +57,7 @@ export function topology(net: Compiled, water: Pick<StandingWater, "level">): To
   const toBoundary = new Int32Array(count);
   for (let c = 0; c < count; c++) {
     const node = net.coils[c];
-    if (!intoCycle[node]) {
+    if (!intoCycle[node] && (order.length === n || outlet[node] >= 0)) {
       joiningPoint[c] = firstCommonFrom[node];
       firstTrap[c] = firstTrapFrom[node];
       toBoundary[c] = hopsToBoundary[node];
@@ -93,6 +97,10 @@ export function topology(net: Compiled, water: Pick<StandingWater, "level">): To
     intoCycle,
   };
 }
+
+/** The main ways as far as the fall goes: none leads out of a pump. */
+export const upToPumps = (net: Compiled, next: Int32Array): Int32Array =>
+  net.kind.includes(KIND.pump) ? next.map((p, i) => (net.kind[i] === KIND.pump ? -1 : p)) : next;
 
 /** Nodes with the node that their main way leads to before them; nodes on a cycle of main ways are left out. */
 export function alongMainWays(net: Compiled, next: Int32Array): Int32Array {
@@ -145,15 +153,14 @@ function endings(net: Compiled, next: Int32Array) {
   const outlet = new Int32Array(net.nodeCount).fill(-1);
   const boundary = new Int32Array(net.nodeCount).fill(-1);
   for (const node of alongMainWays(net, next)) {
-    const below = next[node] < 0 ? -1 : net.to[next[node]];
-    const kind = net.kind[node];
-    if (kind === KIND.outlet) outlet[node] = boundary[node] = node;
-    else if (below >= 0) {
-      // Nothing that leads into a loop is said to reach an outlet, even where the loop has a way out.
-      outlet[node] = net.onCycle[node] ? -1 : outlet[below];
-      boundary[node] = net.kind[below] === KIND.pump ? below : boundary[below];
-    }
-    if (kind === KIND.pump) boundary[node] = node;
+    // Nothing that leads into a loop is said to reach an outlet, even where the loop has a way out.
+    if (net.kind[node] === KIND.outlet) outlet[node] = node;
+    else if (next[node] >= 0 && !net.onCycle[node]) outlet[node] = outlet[net.to[next[node]]];
+  }
+  const falling = upToPumps(net, next);
+  for (const node of alongMainWays(net, falling)) {
+    if (net.kind[node] === KIND.outlet || net.kind[node] === KIND.pump) boundary[node] = node;
+    else if (falling[node] >= 0) boundary[node] = boundary[net.to[falling[node]]];
   }
   return { outlet, boundary };
 }

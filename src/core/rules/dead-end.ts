@@ -18,7 +18,10 @@ export const deadEnds = indexed<DeadEnds>(({ net, facts }) => {
   const find = (start: number): number => {
     const walked: number[] = [];
     let node = start;
-    while (endOf[node] < 0 && group[node] < 0 && facts.topology.next[node] >= 0) {
+    // Main ways may also run in circles through a pump, which is no loop of drains: the walk ends where it began to repeat.
+    const met = new Set<number>();
+    while (endOf[node] < 0 && group[node] < 0 && facts.topology.next[node] >= 0 && !met.has(node)) {
+      met.add(node);
       walked.push(node);
       node = net.to[facts.topology.next[node]];
     }
