@@ -107,8 +107,8 @@ export const faults: readonly PlantedFault[] = [
     room: "core/analysis",
     what: "a junction hands on the water of its last branch instead of the sum",
     file: "src/core/analysis/loads.ts",
-    find: "flow += designFlow[p];",
-    replace: "flow = designFlow[p];",
+    find: "here += sum[p];",
+    replace: "here = sum[p];",
     test: "tests/published/epanet-sums.test.ts",
   },
   {

@@ -37,74 +37,48 @@ export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFact
     }
   }
 
-  const designFlow = new Float64Array(net.pipeCount);
-  const connected = new Float64Array(net.pipeCount);
-  for (let p = 0; p < net.pipeCount; p++) {
-    const carries = net.role[p] === ROLE.drain || net.role[p] === ROLE.pressure;
-    if (!carries) designFlow[p] = connected[p] = NaN;
-  }
   const order = alongMainWays(net, ways.next);
-  // Downstream-first order read backwards: every node has all that arrives before it hands it on.
-  for (let k = order.length - 1; k >= 0; k--) {
-    const node = order[k];
-    const c = net.kind[node] === KIND.coil ? net.coilAt[node] : -1;
-    let flow = c < 0 ? 0 : rate[c];
-    let watts = c < 0 ? 0 : capacity[c];
-    for (let j = net.ends.start[node]; j < net.ends.start[node + 1]; j++) {
-      const end = net.ends.list[j];
-      const p = end >> 1;
-      if (!(end & 1) || ways.next[net.from[p]] !== p) continue;
-      if (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure) continue;
-      flow += designFlow[p];
-      watts += connected[p];
-    }
-    const p = ways.next[node];
-    if (p < 0 || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
-    designFlow[p] = flow;
-    connected[p] = watts;
-  }
-  circulate(net, ways, order, rate, capacity, designFlow, connected);
-  // What goes round in a cycle has no figure there; what leaves it by a main way goes on below.
-  for (let p = 0; p < net.pipeCount; p++) if (ways.intoCycle[net.from[p]]) designFlow[p] = connected[p] = NaN;
+  const designFlow = accumulated(net, ways, order, rate);
+  const connected = accumulated(net, ways, order, capacity);
   return { rate, capacity, basis, designFlow, connected };
 }
 
-/** Main ways that run in circles through a pump carry all the way round whatever enters them. */
-function circulate(
-  net: Compiled,
-  ways: Topology,
-  order: Int32Array,
-  rate: Float64Array,
-  capacity: Float64Array,
-  designFlow: Float64Array,
-  connected: Float64Array,
-): void {
-  if (order.length === net.nodeCount) return;
-  const placed = new Uint8Array(net.nodeCount);
-  for (const node of order) placed[node] = 1;
-  for (let start = 0; start < net.nodeCount; start++) {
-    if (placed[start]) continue;
-    const round: number[] = [];
-    let flow = 0;
-    let watts = 0;
-    for (let node = start; !placed[node]; node = net.to[ways.next[node]]) {
-      placed[node] = 1;
-      round.push(ways.next[node]);
-      if (net.kind[node] === KIND.coil) {
-        flow += rate[net.coilAt[node]];
-        watts += capacity[net.coilAt[node]];
-      }
-      for (let j = net.ends.start[node]; j < net.ends.start[node + 1]; j++) {
-        const p = net.ends.list[j] >> 1;
-        const enters = (net.ends.list[j] & 1) === 1 && ways.next[net.from[p]] === p;
-        if (!enters || (net.role[p] !== ROLE.drain && net.role[p] !== ROLE.pressure)) continue;
-        flow += designFlow[p];
-        watts += connected[p];
-      }
+/** What the coils make (one figure each), summed down the main ways: a figure for each drain and discharge, NaN elsewhere. */
+function accumulated(net: Compiled, ways: Topology, order: Int32Array, made: Float64Array): Float64Array {
+  const sum = new Float64Array(net.pipeCount);
+  const carries = (p: number) => net.role[p] === ROLE.drain || net.role[p] === ROLE.pressure;
+  for (let p = 0; p < net.pipeCount; p++) if (!carries(p)) sum[p] = NaN;
+  const at = (node: number): number => {
+    let here = net.kind[node] === KIND.coil ? made[net.coilAt[node]] : 0;
+    for (let j = net.ends.start[node]; j < net.ends.start[node + 1]; j++) {
+      const p = net.ends.list[j] >> 1;
+      const enters = (net.ends.list[j] & 1) === 1 && ways.next[net.from[p]] === p;
+      if (enters && carries(p)) here += sum[p];
     }
-    for (const p of round) {
-      designFlow[p] = flow;
-      connected[p] = watts;
+    return here;
+  };
+  // Downstream-first order read backwards: every node has all that arrives before it hands it on.
+  for (let k = order.length - 1; k >= 0; k--) {
+    const p = ways.next[order[k]];
+    if (p >= 0 && carries(p)) sum[p] = at(order[k]);
+  }
+  // Main ways that run in circles through a pump carry all the way round whatever enters them.
+  if (order.length < net.nodeCount) {
+    const placed = new Uint8Array(net.nodeCount);
+    for (const node of order) placed[node] = 1;
+    for (let start = 0; start < net.nodeCount; start++) {
+      if (placed[start]) continue;
+      const round: number[] = [];
+      let all = 0;
+      for (let node = start; !placed[node]; node = net.to[ways.next[node]]) {
+        placed[node] = 1;
+        round.push(ways.next[node]);
+        all += at(node);
+      }
+      for (const p of round) sum[p] = all;
     }
   }
+  // What goes round in a loop of drains has no figure there; what leaves it by a main way goes on below.
+  for (let p = 0; p < net.pipeCount; p++) if (ways.intoCycle[net.from[p]]) sum[p] = NaN;
+  return sum;
 }
