@@ -9,12 +9,17 @@ export const audited = (document: PlainDocument | Record<string, unknown>): Audi
   return result.audit;
 };
 
-// biome-ignore format: one line a list
 export interface FactLists {
   topology: { cycles: string[][]; splits: string[]; deadLegs: string[]; orphans: string[] };
-  fanCoils: Record<string, unknown>[]; pipes: Record<string, unknown>[]; nodes: Record<string, unknown>[];
-  runs: Record<string, unknown>[]; pools: Record<string, unknown>[]; seals: Record<string, unknown>[];
-  airSpaces: AirSpaceFact[]; airSpacesAtFlow: AirSpaceFact[]; paths: Record<string, unknown>[];
+  fanCoils: Record<string, unknown>[];
+  pipes: Record<string, unknown>[];
+  nodes: Record<string, unknown>[];
+  runs: Record<string, unknown>[];
+  pools: Record<string, unknown>[];
+  seals: Record<string, unknown>[];
+  airSpaces: AirSpaceFact[];
+  airSpacesAtFlow: AirSpaceFact[];
+  paths: Record<string, unknown>[];
 }
 export interface AirSpaceFact {
   id: string;

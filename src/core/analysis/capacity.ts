@@ -84,7 +84,7 @@ export function capacities(
 const CLASS_BORES = [50, 40, 32, 25, 20] as const;
 
 /** Nominal size of a pipe: its DN, or for metric plastic and size-less pipes the one that its bore reaches. NaN: none known. */
-export function nominalClass(material: string | null, size: number | null, bore: number): number {
+function nominalClass(material: string | null, size: number | null, bore: number): number {
   if (size !== null && !(material !== null && isMetricPlastic(material))) return size;
   return CLASS_BORES.find((dn) => atLeast(bore, dn / 1000)) ?? NaN;
 }

@@ -5,7 +5,7 @@ import { limitOf, type Profile } from "../profiles/profile.js";
 import type { LoadFacts, Topology } from "./facts.js";
 import { alongMainWays } from "./topology.js";
 
-export const NO_BASIS = 255;
+const NO_BASIS = 255;
 
 /** Peak condensate of each coil by the best information given, summed along the main ways together with the capacities. */
 export function loads(net: Compiled, profile: Profile, ways: Topology): LoadFacts {
