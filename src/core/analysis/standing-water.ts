@@ -49,7 +49,7 @@ export function standingWater(net: Compiled, profile: Profile, shape: Geometry):
         if (Number.isNaN(level[below])) continue;
         const w = Math.max(toInvert[p], level[below]);
         // A derived point lies between its neighbors: it is never the lip.
-        const through = isThrough(net, p) && heldLow[below] > -Infinity;
+        const through = isThrough(net, held, p);
         const wLow = through ? heldLow[below] : Math.max(toInvert[p] - tol[below], levelLow[below]);
         const wHigh = through ? heldHigh[below] : Math.max(toInvert[p] + tol[below], levelHigh[below]);
         const own = fromOwn[p] === 1;
@@ -100,8 +100,16 @@ export interface Levels {
   readonly heldHigh: Float64Array;
 }
 
-/** Its lower end is a derived point, level with the run. */
-const isThrough = (net: Compiled, p: number): boolean => net.nodes[net.to[p]].derived && net.toOwn[p] === 0;
+/** Its lower end is a derived point on the line between its neighbors: one that stands off it is a lip like any other. */
+const isThrough = (net: Compiled, held: Float64Array, p: number): boolean => {
+  const below = net.to[p];
+  return (
+    net.nodes[below].derived &&
+    net.toOwn[p] === 0 &&
+    held[below] > -Infinity &&
+    net.toInvert[p] <= Math.max(net.fromInvert[p], held[below]) + EPSILON
+  );
+};
 
 const standsUp = (role: number): boolean => role === ROLE.vent || role === ROLE.access;
 
@@ -213,7 +221,7 @@ function endDepths(net: Compiled, w: Levels): Ends {
     const rises = b[p] > a[p] + EPSILON;
     e.fromLevel[p] = Math.min(w.level[up], rises ? Math.max(w.level[down], b[p]) : w.level[down]);
     e.fromDepth[p] = depthOf(e.fromLevel[p] - a[p]);
-    const through = isThrough(net, p) && w.heldLow[down] > -Infinity;
+    const through = isThrough(net, w.held, p);
     const most = fromOwn[p] ? tol[up] : net.spread.most[up];
     const least = fromOwn[p] ? tol[up] : net.spread.least[up];
     const lipLow = (through ? w.heldLow[down] : Math.max(w.levelLow[down], b[p] - tol[down])) - a[p] - most;

@@ -36,6 +36,23 @@ export const reMeasure = (net: Compiled, levels: readonly MeasuredLevel[], margi
   return [...uncertain.keys()].map((pointer) => ({ pointer, within: share }));
 };
 
+/**
+ * The level that holds the water back at a node without a tolerance of its own: further down the main way, the first one
+ * that was measured. Empty where none was.
+ */
+export const heldFrom = (c: Case, node: number): MeasuredLevel[] => {
+  const { net, facts } = c;
+  const met = new Set<number>();
+  for (let at = node; !met.has(at); ) {
+    met.add(at);
+    const pipe = facts.topology.next[at];
+    if (pipe < 0) return [];
+    at = net.to[pipe];
+    if (net.tolerance[at] > 0) return [toLevel(net, pipe), nodeLevel(net, at)];
+  }
+  return [];
+};
+
 /** What is lacking where bores are unknown: those that nobody gave first, else those that no table has; null: none. */
 export const boresLacking = (
   c: Case,

@@ -5,7 +5,7 @@ import { EPSILON } from "../quantity/interval.js";
 import { indexed } from "./indexed.js";
 import { movable } from "./re-level.js";
 import type { Case, Family, RemedyStep, Settle } from "./rule.js";
-import { boresLacking, nodeLevel, reMeasure } from "./settle.js";
+import { boresLacking, fromLevel, heldFrom, nodeLevel, reMeasure, toLevel } from "./settle.js";
 
 export type PoolClass = "none" | "shallow" | "deep" | "sealing";
 
@@ -122,6 +122,9 @@ export const settleLowPoint = (
   const holder = place.pool?.weir ?? (way < 0 ? -1 : c.net.to[way]);
   const levels = [nodeLevel(c.net, place.node)];
   if (holder >= 0 && holder !== place.node) levels.push(nodeLevel(c.net, holder));
+  const unsure = () => levels.some((level) => c.net.tolerance[level.node] > 0);
+  if (!unsure()) levels.push(...heldFrom(c, place.node));
+  if (!unsure()) for (const pipe of place.pipes) levels.push(fromLevel(c.net, pipe), toLevel(c.net, pipe));
   return { family: "tolerance", settledBy: reMeasure(c.net, levels, margin) };
 };
 

@@ -3,7 +3,7 @@ import { EPSILON } from "../../quantity/interval.js";
 import { indexed } from "../indexed.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
 import { type Case, defineRule, type Family, type Outcome, PASS, type Settle } from "../rule.js";
-import { boresLacking, fromLevel, reMeasure, toLevel } from "../settle.js";
+import { boresLacking, fromLevel, heldFrom, reMeasure, toLevel } from "../settle.js";
 import { settleFlow } from "../unknown-loads.js";
 
 interface Entry {
@@ -131,11 +131,11 @@ export const fallEntry = defineRule<Data>({
           : judged.outcome;
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const settle = (): { family: Family; settledBy: readonly Settle[] } => {
-      if (!missing)
-        return {
-          family: "tolerance",
-          settledBy: reMeasure(net, [toLevel(net, branch), fromLevel(net, leaving)], judged.within),
-        };
+      if (!missing) {
+        const own = [toLevel(net, branch), fromLevel(net, leaving)];
+        const measured = tolerance > 0 ? own : heldFrom(c, node);
+        return { family: "tolerance", settledBy: reMeasure(net, measured, judged.within) };
+      }
       return boresLacking(c, [leaving]) ?? settleFlow(c, leaving);
     };
     return {
