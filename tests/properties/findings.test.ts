@@ -5,7 +5,7 @@ import { propertyRuns } from "./runs.js";
 
 const RUNS = propertyRuns(200);
 
-// planted: levels to measure again asked for only where the low point itself was surveyed
+// planted: of a low point, only its own level asked for (src/core/rules/standing-pools.ts)
 it(`on ${RUNS} random networks no rule breaks, no finding shares an id, and what is open says what settles it`, {
   timeout: 600_000,
 }, () => {
