@@ -2,6 +2,7 @@ import type { Compiled } from "../graph/compiled.js";
 import type { Profile } from "../profiles/profile.js";
 import { airSpaces } from "./air.js";
 import { capacities } from "./capacity.js";
+import { circuits } from "./circuits.js";
 import type { Facts } from "./facts.js";
 import { fallFacts } from "./fall.js";
 import { geometry } from "./geometry.js";
@@ -18,7 +19,18 @@ export function analyse(net: Compiled, profile: Profile): Facts {
   const fall = fallFacts(net, profile, shape, ways);
   const load = loads(net, profile, ways);
   const capacity = capacities(net, profile, shape, ways, load);
+  const circuitFacts = circuits(net, ways);
   const sealFacts = seals(net, profile, shape, water, ways);
   const air = airSpaces(net, shape, water, ways, load, capacity);
-  return { geometry: shape, water, topology: ways, fall, seals: sealFacts, loads: load, capacity, air };
+  return {
+    geometry: shape,
+    water,
+    topology: ways,
+    fall,
+    seals: sealFacts,
+    loads: load,
+    capacity,
+    air,
+    circuits: circuitFacts,
+  };
 }

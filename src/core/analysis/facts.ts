@@ -15,6 +15,7 @@ export interface Facts {
   readonly loads: LoadFacts;
   readonly capacity: CapacityFacts;
   readonly air: AirFacts;
+  readonly circuits: CircuitFacts;
 }
 
 /** A1 */
@@ -309,4 +310,33 @@ export interface AirSpace {
   readonly pipes: readonly number[];
   readonly traps: readonly number[];
   readonly volume: number;
+}
+
+/** A13: what the overflow circuits do when one device alone trips. */
+export interface CircuitFacts {
+  /** by index in model.devices */
+  readonly devices: readonly DeviceFact[];
+  /** by index in model.circuits */
+  readonly circuits: readonly CircuitFact[];
+}
+
+export interface DeviceFact {
+  /** its state is neither jumpered nor failed */
+  readonly works: boolean;
+  /** coils (positions, ascending) that stop making water when it trips alone; none where that cannot be told */
+  readonly stops: Int32Array;
+  /** coils whose suction ends as well; null where the circuit does not say what the fan does */
+  readonly stopsFan: boolean | null;
+}
+
+/** A yes or no of which null is: cannot be told. */
+export interface CircuitFact {
+  /** coils (positions, ascending) that it is wired to stop, whatever its devices do */
+  readonly coils: Int32Array;
+  /** any one working device opens it */
+  readonly anyDeviceStops: boolean | null;
+  /** opened, its coils make no more water */
+  readonly stopsWater: boolean | null;
+  /** opened, their fans stop */
+  readonly stopsFan: boolean | null;
 }
