@@ -20,22 +20,44 @@ export function circuits(net: Compiled, ways: Topology): CircuitFacts {
       stopsFan: stopsFan(circuit),
     }),
   );
-  return {
-    circuits: facts,
-    devices: devices.map((device): DeviceFact => {
-      const works = device.state !== "jumpered" && device.state !== "failed";
-      if (device.circuit === null) return { works, stops: NO_COILS, stopsFan: false };
-      const { anyDeviceStops, stopsWater: water, stopsFan: fan } = facts[device.circuit];
-      const acts = works && anyDeviceStops === true;
-      const reached =
-        wired[device.circuit].stops === "all-upstream" ? upstream(net.nodeRank[device.at]) : listed[device.circuit];
-      return {
-        works,
-        stops: acts && water === true ? reached : NO_COILS,
-        stopsFan: !works || anyDeviceStops === false ? false : anyDeviceStops === null ? null : fan,
-      };
-    }),
-  };
+  const tripped = devices.map((device): DeviceFact => {
+    const works = device.state !== "jumpered" && device.state !== "failed";
+    if (device.circuit === null) return { works, stops: NO_COILS, stopsFan: false };
+    const { anyDeviceStops, stopsWater: water, stopsFan: fan } = facts[device.circuit];
+    const acts = works && anyDeviceStops === true;
+    const reached =
+      wired[device.circuit].stops === "all-upstream" ? upstream(net.nodeRank[device.at]) : listed[device.circuit];
+    return {
+      works,
+      stops: acts && water === true ? reached : NO_COILS,
+      stopsFan: !works || anyDeviceStops === false ? false : anyDeviceStops === null ? null : fan,
+    };
+  });
+  return { circuits: facts, devices: tripped, ...stoppingTrips(net, tripped) };
+}
+
+/** For each coil the lowest device in its own pan that stops it. */
+function stoppingTrips(net: Compiled, tripped: readonly DeviceFact[]) {
+  const stoppingTrip = new Float64Array(net.coils.length).fill(NaN);
+  const stoppingTripUnknown = new Uint8Array(net.coils.length);
+  for (const [d, { at, seat, tripLevel }] of net.model.devices.entries()) {
+    const coil = net.coilAt[net.nodeRank[at]];
+    if (coil < 0 || seat === "auxiliary-pan" || seat === "main" || !holds(tripped[d].stops, coil)) continue;
+    if (tripLevel === null) stoppingTripUnknown[coil] = 1;
+    else if (!(stoppingTrip[coil] <= tripLevel)) stoppingTrip[coil] = tripLevel;
+  }
+  return { stoppingTrip, stoppingTripUnknown };
+}
+
+/** Whether an ascending list holds a number: by halving, since one circuit may stop all coils of a tower. */
+function holds(list: Int32Array, wanted: number): boolean {
+  let low = 0;
+  for (let high = list.length; low < high; ) {
+    const middle = (low + high) >> 1;
+    if (list[middle] < wanted) low = middle + 1;
+    else high = middle;
+  }
+  return list[low] === wanted;
 }
 
 /** Normally-closed contacts act one by one in series, normally-open ones in parallel. null: cannot be told. */

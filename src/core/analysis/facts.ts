@@ -318,6 +318,13 @@ export interface CircuitFacts {
   readonly devices: readonly DeviceFact[];
   /** by index in model.circuits */
   readonly circuits: readonly CircuitFact[];
+  /**
+   * coil → lowest known trip elevation of a working device at its own pan (not in an auxiliary pan, not a main's) that
+   * stops this very coil when it trips alone, m; NaN where there is none, or none of known level
+   */
+  readonly stoppingTrip: Float64Array;
+  /** coil → 1 where the level of such a device is unknown: the lowest trip may lie below `stoppingTrip` */
+  readonly stoppingTripUnknown: Uint8Array;
 }
 
 export interface DeviceFact {
