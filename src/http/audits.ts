@@ -4,22 +4,11 @@ import { auditStream, type StreamEvent } from "../service/audit-stream.js";
 import type { Auditor } from "../service/auditor.js";
 import { ALWAYS, answer, problemResponses } from "./answers.js";
 import { refTo } from "./components.js";
+import { addDocumentRoute, SERVICE_PROBLEMS } from "./document-routes.js";
 import { includeParameter, readInclude } from "./include.js";
-import { HttpProblem, PROBLEMS, type ProblemCode, refusalBody, sendProblem } from "./problems.js";
+import { HttpProblem, PROBLEMS, refusalBody } from "./problems.js";
 
-const JSON_TYPE = "application/json";
 const NDJSON_TYPES = ["application/x-ndjson", "application/ndjson"] as const;
-
-const DOCUMENT_PROBLEMS: readonly ProblemCode[] = [
-  "bad-encoding",
-  "too-deep",
-  "bad-json",
-  "duplicate-key",
-  "too-large",
-  "too-many-elements",
-  "invalid-document",
-];
-const SERVICE_PROBLEMS: readonly ProblemCode[] = ["unsupported-type", "unsupported-encoding", "busy", "stopping"];
 
 const NEWLINE = Buffer.from("\n");
 const asLine = (event: StreamEvent): Buffer => {
@@ -53,40 +42,18 @@ export const addAudits = (app: FastifyInstance, { auditor, streams, streamGrace 
   });
   app.addHook("onClose", async () => clearTimeout(cutting));
 
-  app.post<{ Body?: Uint8Array; Querystring: { include?: string } }>(
-    "/v1/audits",
-    {
-      config: { role: "read", takes: [JSON_TYPE], gives: [JSON_TYPE], query: ["include"] },
-      schema: {
-        operationId: "auditNetwork",
-        tags: ["audits"],
-        summary: "Audit a network document",
-        description:
-          "Audits one document without storing it. The answer is 200 whatever the audit finds; the same document gives the same bytes.",
-        querystring: includeParameter,
-        body: { content: { [JSON_TYPE]: { schema: refTo("Network") } } },
-        response: {
-          ...answer("The audit.", JSON_TYPE, refTo("Audit")),
-          ...problemResponses([...ALWAYS, ...DOCUMENT_PROBLEMS, ...SERVICE_PROBLEMS, "over-budget"]),
-        },
-      },
-      onRequest: async (request) => {
-        readInclude(request.query.include);
-      },
-    },
-    async (request, reply) => {
-      const gone = new AbortController();
-      reply.raw.once("close", () => {
-        if (!reply.raw.writableFinished) gone.abort();
-      });
-      const include = readInclude(request.query.include);
-      const result = await auditor.audit({ body: request.body ?? new Uint8Array(0), include, signal: gone.signal });
-      if (!result.ok) return sendProblem(reply, refusalBody(result.refusal));
-      return reply
-        .type(`${JSON_TYPE}; charset=utf-8`)
-        .send(Buffer.from(result.body.buffer, result.body.byteOffset, result.body.byteLength));
-    },
-  );
+  addDocumentRoute(app, auditor, {
+    path: "/v1/audits",
+    work: "audit",
+    operationId: "auditNetwork",
+    tag: "audits",
+    summary: "Audit a network document",
+    description:
+      "Audits one document without storing it. The answer is 200 whatever the audit finds; the same document gives the same bytes.",
+    body: refTo("Network"),
+    answer: { description: "The audit.", schema: refTo("Audit") },
+    include: true,
+  });
 
   app.post<{ Body?: Readable; Querystring: { include?: string } }>(
     "/v1/audits/stream",

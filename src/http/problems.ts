@@ -107,8 +107,8 @@ export const PROBLEMS = {
   },
   "over-budget": {
     status: 503,
-    title: "The audit's budget is spent",
-    when: "The audit was not finished within its budget of time or memory.",
+    title: "The budget is spent",
+    when: "The work was not finished within its budget of time or memory.",
     retryAfter: 30,
   },
   stopping: {

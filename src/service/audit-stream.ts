@@ -1,7 +1,7 @@
 import { LIMITS } from "../core/index.js";
 import type { Auditor } from "./auditor.js";
 import { type Line, splitLines } from "./lines.js";
-import { Abandoned, type AuditReply } from "./refusal.js";
+import { Abandoned, type Reply } from "./refusal.js";
 
 export interface Tally {
   readonly read: number;
@@ -9,7 +9,7 @@ export interface Tally {
   readonly bad: number;
 }
 
-export type StreamEvent = { readonly line: number; readonly reply: AuditReply } | { readonly tally: Tally };
+export type StreamEvent = { readonly line: number; readonly reply: Reply } | { readonly tally: Tally };
 
 export interface AuditStreamOptions {
   readonly chunks: AsyncIterable<Uint8Array>;
@@ -24,14 +24,14 @@ export interface AuditStreamOptions {
 interface Ahead {
   readonly line: number;
   readonly bytes: number;
-  readonly reply: Promise<AuditReply>;
+  readonly reply: Promise<Reply>;
 }
 
-const tooLong: AuditReply = {
+const tooLong: Reply = {
   ok: false,
   refusal: { code: "too-large", detail: `A line has at most ${LIMITS.maxBytes} bytes.`, errors: [], total: 0 },
 };
-const fault: AuditReply = {
+const fault: Reply = {
   ok: false,
   refusal: { code: "internal", detail: "The audit failed by a fault of the service.", errors: [], total: 0 },
 };
@@ -70,10 +70,10 @@ export async function* auditStream(options: AuditStreamOptions): AsyncGenerator<
   signal.addEventListener("abort", leave, { once: true });
   if (signal.aborted) leave();
 
-  const judge = async (line: Line): Promise<AuditReply> => {
+  const judge = async (line: Line): Promise<Reply> => {
     if (line.bytes === null) return tooLong;
     try {
-      return await auditor.audit({ body: line.bytes, include, signal: gone.signal, patient: true });
+      return await auditor.perform({ work: "audit", body: line.bytes, include, signal: gone.signal, patient: true });
     } catch (error) {
       if (!(error instanceof Abandoned)) onFault(error);
       return fault;

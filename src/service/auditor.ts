@@ -1,8 +1,9 @@
 import { availableParallelism } from "node:os";
 import { fileURLToPath } from "node:url";
 import { Piscina } from "piscina";
-import type { AuditTask, AuditTaskResult } from "./audit-worker.js";
-import { Abandoned, type AuditReply, type Refusal, Unavailable } from "./refusal.js";
+import { Abandoned, type Refusal, type Reply, Unavailable } from "./refusal.js";
+import type { ThreadResult, ThreadTask } from "./work-thread.js";
+import type { WorkName } from "./works.js";
 
 export interface AuditorLimits {
   /** worker threads; each runs one audit at a time */
@@ -29,24 +30,25 @@ export const AUDITOR_LIMITS: AuditorLimits = {
   farewell: 250,
 };
 
-export interface AuditRequest {
+export interface WorkRequest {
+  readonly work: WorkName;
   /** handed over: the caller must not use it afterwards */
   readonly body: Uint8Array;
-  readonly include: readonly string[];
+  readonly include?: readonly string[];
   /** aborted when nobody waits for the answer any more */
   readonly signal?: AbortSignal;
   /** true: waits however long the queue is (a stream's own look-ahead bounds it) */
   readonly patient?: boolean;
 }
 
-/** Audits off the event loop. */
+/** Audits, and whatever else is asked about a document, off the event loop. */
 export interface Auditor {
   readonly limits: AuditorLimits;
   readonly ready: boolean;
   /** starts the threads and waits until one of them listens */
   warm(): Promise<void>;
   /** @throws Unavailable when full or stopping, Abandoned when `signal` was aborted, any other error: a fault of ours */
-  audit(request: AuditRequest): Promise<AuditReply>;
+  perform(request: WorkRequest): Promise<Reply>;
   /** lets running audits finish, then ends the threads */
   close(): Promise<void>;
 }
@@ -54,7 +56,7 @@ export interface Auditor {
 // Threads run compiled code: run from sources (development, tests), they take what was last built.
 const fromSources = import.meta.url.endsWith(".ts");
 const workerFile = fileURLToPath(
-  new URL(fromSources ? "../../dist/service/audit-worker.js" : "./audit-worker.js", import.meta.url),
+  new URL(fromSources ? "../../dist/service/work-thread.js" : "./work-thread.js", import.meta.url),
 );
 
 const overBudget = (detail: string): Refusal => ({ code: "over-budget", detail, errors: [], total: 0 });
@@ -67,15 +69,15 @@ const ownBytes = (body: Uint8Array): Uint8Array<ArrayBuffer> =>
 
 export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
   const limits = { ...AUDITOR_LIMITS, ...options };
-  let pool: Piscina<AuditTask | null, AuditTaskResult> | null = null;
+  let pool: Piscina<ThreadTask | null, ThreadResult> | null = null;
   let ready = false;
   let closing = false;
   let pending = 0;
   let pendingBytes = 0;
 
-  const start = (): Piscina<AuditTask | null, AuditTaskResult> => {
+  const start = (): Piscina<ThreadTask | null, ThreadResult> => {
     if (pool !== null) return pool;
-    pool = new Piscina<AuditTask | null, AuditTaskResult>({
+    pool = new Piscina<ThreadTask | null, ThreadResult>({
       filename: workerFile,
       // unequal bounds would let threads die and start again with each burst
       minThreads: limits.threads,
@@ -101,7 +103,7 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       await start().run(null);
       ready = true;
     },
-    async audit({ body, include, signal, patient = false }) {
+    async perform({ work, body, include = [], signal, patient = false }) {
       const bytes = body.byteLength;
       if (closing) throw new Unavailable("stopping", 5);
       if (signal?.aborted) throw new Abandoned();
@@ -128,17 +130,20 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       pendingBytes += bytes;
       try {
         const own = ownBytes(body);
-        const result = await start().run({ body: own, include }, { transferList: [own.buffer], signal: stop.signal });
+        const result = await start().run(
+          { work, body: own, options: { include } },
+          { transferList: [own.buffer], signal: stop.signal },
+        );
         if (result === null) throw new Error("the thread gave no answer");
         return result instanceof Uint8Array ? { ok: true, body: result } : { ok: false, refusal: result };
       } catch (error) {
         if (spent) {
           const seconds = limits.budget / 1000;
-          return { ok: false, refusal: overBudget(`The audit was not finished within ${seconds} s.`) };
+          return { ok: false, refusal: overBudget(`The work was not finished within ${seconds} s.`) };
         }
         if (stop.signal.aborted) throw new Abandoned();
         if (error instanceof Error && "code" in error && error.code === "ERR_WORKER_OUT_OF_MEMORY") {
-          return { ok: false, refusal: overBudget(`The audit needs more than ${limits.heap} MiB of memory.`) };
+          return { ok: false, refusal: overBudget(`The work needs more than ${limits.heap} MiB of memory.`) };
         }
         throw error;
       } finally {

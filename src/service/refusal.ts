@@ -1,4 +1,4 @@
-/** Why a document was not audited: the same words for a single answer and for a line of a stream. */
+/** Why nothing was made of a document: the same words for a single answer and for a line of a stream. */
 export type RefusalCode =
   | "bad-encoding"
   | "too-deep"
@@ -26,7 +26,7 @@ export interface Refusal {
 }
 
 /** `body` is the answer as JSON text in UTF-8, so that nothing is parsed or encoded twice. */
-export type AuditReply =
+export type Reply =
   | { readonly ok: true; readonly body: Uint8Array }
   | { readonly ok: false; readonly refusal: Refusal };
 

@@ -26,7 +26,7 @@ const request = {
 } as const;
 
 /** An auditor whose audits end as told. */
-const scripted = (audit: Auditor["audit"]): Auditor => ({ ...makeAuditor(), ready: true, audit });
+const scripted = (perform: Auditor["perform"]): Auditor => ({ ...makeAuditor(), ready: true, perform });
 
 describe("roles", () => {
   test("a route without a declared role fails at start", async () => {

@@ -2,18 +2,18 @@
 import { setImmediate as turn } from "node:timers/promises";
 import { describe, expect, test } from "vitest";
 import { auditStream, type StreamEvent } from "../../src/service/audit-stream.js";
-import { AUDITOR_LIMITS, type Auditor, type AuditRequest } from "../../src/service/auditor.js";
-import { Abandoned, type AuditReply } from "../../src/service/refusal.js";
+import { AUDITOR_LIMITS, type Auditor, type WorkRequest } from "../../src/service/auditor.js";
+import { Abandoned, type Reply } from "../../src/service/refusal.js";
 
 interface Told {
   readonly text: string;
-  readonly request: AuditRequest;
-  readonly answer: (reply: AuditReply) => void;
+  readonly request: WorkRequest;
+  readonly answer: (reply: Reply) => void;
   readonly fail: (error: unknown) => void;
 }
 
-const good = (text: string): AuditReply => ({ ok: true, body: Buffer.from(text) });
-const bad: AuditReply = { ok: false, refusal: { code: "bad-json", detail: "", errors: [], total: 0 } };
+const good = (text: string): Reply => ({ ok: true, body: Buffer.from(text) });
+const bad: Reply = { ok: false, refusal: { code: "bad-json", detail: "", errors: [], total: 0 } };
 
 const stage = (threads = 2) => {
   const asked: Told[] = [];
@@ -23,7 +23,7 @@ const stage = (threads = 2) => {
     ready: true,
     warm: async () => {},
     close: async () => {},
-    audit: (request) =>
+    perform: (request) =>
       new Promise((answer, fail) => {
         request.signal?.addEventListener("abort", () => fail(new Abandoned()));
         asked.push({ text: Buffer.from(request.body).toString(), request, answer, fail });

@@ -17,7 +17,7 @@ const body = () => new Uint8Array(tutorial);
 
 describe("an auditor", () => {
   test("gives the library's answer, byte for byte", async () => {
-    const reply = await auditor.audit({ body: body(), include: ["all"] });
+    const reply = await auditor.perform({ work: "audit", body: body(), include: ["all"] });
     const expected = audit(JSON.parse(tutorial.toString("utf8")), { include: ["all"] });
     if (!reply.ok || !expected.ok) throw new Error("both must be audits");
     expect(Buffer.from(reply.body).toString()).toBe(JSON.stringify(expected.audit));
@@ -25,21 +25,21 @@ describe("an auditor", () => {
 
   test("leaves bytes that are a part of others' buffer to them", async () => {
     const shared = Buffer.concat([Buffer.from("{}"), Buffer.from("neighbor")]);
-    await auditor.audit({ body: shared.subarray(0, 2), include: [] });
+    await auditor.perform({ work: "audit", body: shared.subarray(0, 2), include: [] });
     expect(shared.toString()).toBe("{}neighbor");
   });
 
   test("refuses singles beyond its queue, and takes patient ones", async () => {
-    const running = Array.from({ length: 3 }, () => auditor.audit({ body: body(), include: [] }));
-    await expect(auditor.audit({ body: body(), include: [] })).rejects.toThrow(Unavailable);
-    const patient = auditor.audit({ body: body(), include: [], patient: true });
+    const running = Array.from({ length: 3 }, () => auditor.perform({ work: "audit", body: body(), include: [] }));
+    await expect(auditor.perform({ work: "audit", body: body(), include: [] })).rejects.toThrow(Unavailable);
+    const patient = auditor.perform({ work: "audit", body: body(), include: [], patient: true });
     for (const reply of await Promise.all([...running, patient])) expect(reply.ok).toBe(true);
   });
 
   test("stops what nobody waits for, and goes on with the next", async () => {
     const gone = new AbortController();
     const heavy = new TextEncoder().encode(`{"nodes":[${"{},".repeat(400_000)}{}],"pipes":[]}`);
-    const dropped = auditor.audit({ body: heavy, include: [], signal: gone.signal });
+    const dropped = auditor.perform({ work: "audit", body: heavy, include: [], signal: gone.signal });
     const outcome = dropped.then(
       (reply) => reply.ok,
       (error: unknown) => error instanceof Abandoned,
@@ -49,19 +49,21 @@ describe("an auditor", () => {
     gone.abort();
     expect(await outcome).toBe(true);
     expect(performance.now() - before).toBeLessThan(500);
-    expect((await auditor.audit({ body: body(), include: [] })).ok).toBe(true);
+    expect((await auditor.perform({ work: "audit", body: body(), include: [] })).ok).toBe(true);
   });
 
   test("refuses at once what was abandoned before it came", async () => {
-    await expect(auditor.audit({ body: body(), include: [], signal: AbortSignal.abort() })).rejects.toThrow(Abandoned);
+    await expect(
+      auditor.perform({ work: "audit", body: body(), include: [], signal: AbortSignal.abort() }),
+    ).rejects.toThrow(Abandoned);
   });
 
   test("a document that needs more memory than a thread has costs its thread, not the service", async () => {
     const small = makeAuditor({ threads: 1, heap: 24 });
     const heavy = new TextEncoder().encode(`{"nodes":[${'{"id":"a","kind":"trap"},'.repeat(400_000)}{}],"pipes":[]}`);
-    const reply = await small.audit({ body: heavy, include: [] });
+    const reply = await small.perform({ work: "audit", body: heavy, include: [] });
     expect(reply.ok ? "audited" : reply.refusal.code).toBe("over-budget");
-    expect((await small.audit({ body: new TextEncoder().encode("{}"), include: [] })).ok).toBe(false);
+    expect((await small.perform({ work: "audit", body: new TextEncoder().encode("{}"), include: [] })).ok).toBe(false);
     await small.close();
   });
 
@@ -70,6 +72,6 @@ describe("an auditor", () => {
     await closed.warm();
     await closed.close();
     expect(closed.ready).toBe(false);
-    await expect(closed.audit({ body: body(), include: [] })).rejects.toThrow(Unavailable);
+    await expect(closed.perform({ work: "audit", body: body(), include: [] })).rejects.toThrow(Unavailable);
   });
 });
