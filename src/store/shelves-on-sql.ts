@@ -1,0 +1,446 @@
+import { type Selectable, sql, type Transaction } from "kysely";
+import type {
+  Building,
+  Observation,
+  Repeated,
+  Revision,
+  Shelves,
+  StoredAudit,
+  StoredFinding,
+  Waiver,
+} from "../service/shelves.js";
+import type { Tables } from "./tables.js";
+
+type Row<T extends keyof Tables> = Selectable<Tables[T]>;
+
+const buildingOf = (row: Row<"building">): Building => ({
+  id: row.id,
+  name: row.name,
+  timeZone: row.time_zone,
+  tags: row.tags,
+  version: row.version,
+  createdAt: row.created_at,
+  changedAt: row.changed_at,
+  revision: row.revision,
+});
+
+const revisionOf = (row: Omit<Row<"revision">, "network" | "organization">): Revision => ({
+  building: row.building,
+  number: row.number,
+  digest: row.digest,
+  createdAt: row.created_at,
+  by: row.made_by,
+  note: row.note,
+});
+
+const auditOf = (row: Omit<Row<"audit">, "answer" | "organization">): Omit<StoredAudit, "answer"> => ({
+  building: row.building,
+  revision: row.revision,
+  sequence: row.sequence,
+  engine: row.engine,
+  catalogue: row.catalogue,
+  madeAt: row.made_at,
+  verdict: row.verdict,
+  exposure: row.exposure,
+});
+
+const findingOf = (row: Row<"finding">): StoredFinding => ({
+  building: row.building,
+  id: row.id,
+  rule: row.rule,
+  severity: row.severity,
+  kind: row.kind,
+  state: row.state,
+  since: row.since,
+  changed: row.changed,
+  message: row.message,
+  fanCoils: row.fan_coils,
+  nodes: row.nodes,
+  pipes: row.pipes,
+});
+
+const waiverOf = (row: Row<"waiver">): Waiver => ({
+  building: row.building,
+  finding: row.finding,
+  by: row.waived_by,
+  reason: row.reason,
+  until: row.until,
+  createdAt: row.created_at,
+});
+
+const observationOf = (row: Row<"observation">): Observation => ({
+  building: row.building,
+  id: row.id,
+  type: row.type,
+  time: row.time,
+  timeText: row.time_text,
+  receivedAt: row.received_at,
+  node: row.node,
+  pipe: row.pipe,
+  fanCoil: row.fan_coil,
+  attribute: row.attribute,
+  value: row.value,
+  source: row.source,
+  text: row.text,
+  withdraws: row.withdraws,
+});
+
+const REVISION = ["building", "number", "digest", "created_at", "made_by", "note"] as const;
+const AUDIT = ["building", "revision", "sequence", "engine", "catalogue", "made_at", "verdict", "exposure"] as const;
+
+/** Rows are sent in parcels: one statement takes a bounded number of parameters. */
+const PARCEL = 1000;
+function* parcels<T>(all: readonly T[]): Generator<readonly T[]> {
+  for (let at = 0; at < all.length; at += PARCEL) yield all.slice(at, at + PARCEL);
+}
+
+/** One organisation's shelves in one transaction. Row-level security stands behind each `where organization`. */
+export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelves => ({
+  buildings: {
+    async get(id) {
+      const row = await db
+        .selectFrom("building")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("id", "=", id)
+        .executeTakeFirst();
+      return row === undefined ? null : buildingOf(row);
+    },
+    async hold(id) {
+      const row = await db
+        .selectFrom("building")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("id", "=", id)
+        .forUpdate()
+        .executeTakeFirst();
+      return row === undefined ? null : buildingOf(row);
+    },
+    async list({ after, limit }) {
+      const rows = await db
+        .selectFrom("building")
+        .selectAll()
+        .where("organization", "=", organization)
+        .$if(after !== null, (query) => query.where("id", ">", after))
+        .orderBy("id")
+        .limit(limit)
+        .execute();
+      return rows.map(buildingOf);
+    },
+    async add({ id, name, timeZone, tags, createdAt }) {
+      await db
+        .insertInto("building")
+        .values({
+          organization,
+          id,
+          name,
+          time_zone: timeZone,
+          tags: JSON.stringify(tags),
+          created_at: createdAt,
+          changed_at: createdAt,
+        })
+        .execute();
+    },
+    async change(id, { name, timeZone, tags, changedAt }) {
+      await db
+        .updateTable("building")
+        .set({
+          name,
+          time_zone: timeZone,
+          tags: JSON.stringify(tags),
+          changed_at: changedAt,
+          version: sql`version + 1`,
+        })
+        .where("organization", "=", organization)
+        .where("id", "=", id)
+        .execute();
+    },
+    async remove(id) {
+      await db.deleteFrom("building").where("organization", "=", organization).where("id", "=", id).execute();
+    },
+  },
+
+  revisions: {
+    async add({ building, network, digest, createdAt, by, note }) {
+      const { revision: number } = await db
+        .updateTable("building")
+        .set({ revision: sql`revision + 1`, version: sql`version + 1`, changed_at: createdAt })
+        .where("organization", "=", organization)
+        .where("id", "=", building)
+        .returning("revision")
+        .executeTakeFirstOrThrow();
+      await db
+        .insertInto("revision")
+        .values({ organization, building, number, network, digest, created_at: createdAt, made_by: by, note })
+        .execute();
+      return { building, number, digest, createdAt, by, note };
+    },
+    async get(building, number) {
+      const row = await db
+        .selectFrom("revision")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("number", "=", number)
+        .executeTakeFirst();
+      return row === undefined ? null : { ...revisionOf(row), network: row.network };
+    },
+    async list(building, { after, limit }) {
+      const rows = await db
+        .selectFrom("revision")
+        .select(REVISION)
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .$if(after !== null, (query) => query.where("number", ">", after))
+        .orderBy("number")
+        .limit(limit)
+        .execute();
+      return rows.map(revisionOf);
+    },
+  },
+
+  audits: {
+    async add({ building, revision, engine, catalogue, madeAt, verdict, exposure, answer }) {
+      const { sequence } = await db
+        .insertInto("audit")
+        .values({
+          organization,
+          building,
+          revision,
+          sequence: (query) =>
+            query
+              .selectFrom("audit")
+              .select(sql<number>`coalesce(max(sequence), 0) + 1`.as("next"))
+              .where("organization", "=", organization)
+              .where("building", "=", building)
+              .where("revision", "=", revision),
+          engine,
+          catalogue,
+          made_at: madeAt,
+          verdict,
+          exposure,
+          answer,
+        })
+        .returning("sequence")
+        .executeTakeFirstOrThrow();
+      return { building, revision, sequence, engine, catalogue, madeAt, verdict, exposure, answer };
+    },
+    async get(building, revision) {
+      const row = await db
+        .selectFrom("audit")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("revision", "=", revision)
+        .orderBy("sequence", "desc")
+        .limit(1)
+        .executeTakeFirst();
+      return row === undefined ? null : { ...auditOf(row), answer: row.answer };
+    },
+    async list(building) {
+      const rows = await db
+        .selectFrom("audit")
+        .select(AUDIT)
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .orderBy("revision")
+        .orderBy("sequence")
+        .execute();
+      return rows.map(auditOf);
+    },
+  },
+
+  findings: {
+    async get(building, id) {
+      const row = await db
+        .selectFrom("finding")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("id", "=", id)
+        .executeTakeFirst();
+      return row === undefined ? null : findingOf(row);
+    },
+    async list(building, states, { after, limit }) {
+      const rows = await db
+        .selectFrom("finding")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("state", "in", states)
+        .$if(after !== null, (query) => query.where("id", ">", after))
+        .orderBy("id")
+        .limit(limit)
+        .execute();
+      return rows.map(findingOf);
+    },
+    async put(findings) {
+      for (const parcel of parcels(findings))
+        await db
+          .insertInto("finding")
+          .values(
+            parcel.map((finding) => ({
+              organization,
+              building: finding.building,
+              id: finding.id,
+              rule: finding.rule,
+              severity: finding.severity,
+              kind: finding.kind,
+              state: finding.state,
+              since: finding.since,
+              changed: finding.changed,
+              message: finding.message,
+              fan_coils: JSON.stringify(finding.fanCoils),
+              nodes: JSON.stringify(finding.nodes),
+              pipes: JSON.stringify(finding.pipes),
+            })),
+          )
+          .onConflict((conflict) =>
+            conflict.columns(["organization", "building", "id"]).doUpdateSet((row) => ({
+              rule: row.ref("excluded.rule"),
+              severity: row.ref("excluded.severity"),
+              kind: row.ref("excluded.kind"),
+              state: row.ref("excluded.state"),
+              since: row.ref("excluded.since"),
+              changed: row.ref("excluded.changed"),
+              message: row.ref("excluded.message"),
+              fan_coils: row.ref("excluded.fan_coils"),
+              nodes: row.ref("excluded.nodes"),
+              pipes: row.ref("excluded.pipes"),
+            })),
+          )
+          .execute();
+    },
+  },
+
+  waivers: {
+    async get(building, finding) {
+      const row = await db
+        .selectFrom("waiver")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("finding", "=", finding)
+        .executeTakeFirst();
+      return row === undefined ? null : waiverOf(row);
+    },
+    async list(building) {
+      const rows = await db
+        .selectFrom("waiver")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .orderBy("finding")
+        .execute();
+      return rows.map(waiverOf);
+    },
+    async put({ building, finding, by, reason, until, createdAt }) {
+      await db
+        .insertInto("waiver")
+        .values({ organization, building, finding, waived_by: by, reason, until, created_at: createdAt })
+        .onConflict((conflict) =>
+          conflict.columns(["organization", "building", "finding"]).doUpdateSet((row) => ({
+            waived_by: row.ref("excluded.waived_by"),
+            reason: row.ref("excluded.reason"),
+            until: row.ref("excluded.until"),
+            created_at: row.ref("excluded.created_at"),
+          })),
+        )
+        .execute();
+    },
+    async remove(building, finding) {
+      await db
+        .deleteFrom("waiver")
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("finding", "=", finding)
+        .execute();
+    },
+  },
+
+  observations: {
+    async get(building, id) {
+      const row = await db
+        .selectFrom("observation")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("id", "=", id)
+        .executeTakeFirst();
+      return row === undefined ? null : observationOf(row);
+    },
+    async add(observations) {
+      for (const parcel of parcels(observations))
+        await db
+          .insertInto("observation")
+          .values(
+            parcel.map((seen) => ({
+              organization,
+              building: seen.building,
+              id: seen.id,
+              type: seen.type,
+              time: seen.time,
+              time_text: seen.timeText,
+              received_at: seen.receivedAt,
+              node: seen.node,
+              pipe: seen.pipe,
+              fan_coil: seen.fanCoil,
+              attribute: seen.attribute,
+              value: JSON.stringify(seen.value ?? null),
+              source: seen.source,
+              text: seen.text,
+              withdraws: seen.withdraws,
+            })),
+          )
+          .execute();
+    },
+    async list(building, { from, to, types }, { after, limit }) {
+      const rows = await db
+        .selectFrom("observation")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .$if(from !== null, (query) => query.where("time", ">=", from))
+        .$if(to !== null, (query) => query.where("time", "<=", to))
+        .$if(types !== undefined, (query) => query.where("type", "in", types ?? []))
+        .$if(after !== null, (query) => query.where(sql<boolean>`(time, id) > (${after?.time}, ${after?.id})`))
+        .orderBy("time")
+        .orderBy("id")
+        .limit(limit)
+        .execute();
+      return rows.map(observationOf);
+    },
+  },
+
+  repeats: {
+    async claim(key, route, bodyDigest, at): Promise<Repeated> {
+      const claimed = await db
+        .insertInto("repeat")
+        .values({ organization, key, route, body_digest: bodyDigest, claimed_at: at })
+        .onConflict((conflict) => conflict.columns(["organization", "key"]).doNothing())
+        .returning("key")
+        .executeTakeFirst();
+      if (claimed !== undefined) return { state: "new" };
+      const known = await db
+        .selectFrom("repeat")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("key", "=", key)
+        .executeTakeFirstOrThrow();
+      if (known.route !== route || known.body_digest !== bodyDigest) return { state: "other-body" };
+      if (known.status === null) return { state: "running" };
+      return { state: "done", status: known.status, headers: known.headers ?? {}, body: known.body ?? "" };
+    },
+    async finish(key, { status, headers, body }) {
+      await db
+        .updateTable("repeat")
+        .set({ status, headers: JSON.stringify(headers), body })
+        .where("organization", "=", organization)
+        .where("key", "=", key)
+        .execute();
+    },
+    async forgetBefore(at) {
+      await db.deleteFrom("repeat").where("organization", "=", organization).where("claimed_at", "<", at).execute();
+    },
+  },
+});
