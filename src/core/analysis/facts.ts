@@ -347,3 +347,126 @@ export interface CircuitFact {
   /** opened, their fans stop */
   readonly stopsFan: boolean | null;
 }
+
+/** A5, for each reading of the doubtful closures (AirFacts); where nothing is doubtful all three are one object. */
+export interface LockedAirFacts {
+  readonly best: LockedAirReading;
+  readonly closed: LockedAirReading;
+  readonly open: LockedAirReading;
+}
+
+export interface LockedAirReading {
+  /** trapped spaces that coils' paths leave through a seal, by their anchor */
+  readonly spaces: readonly LockedSpace[];
+  /** coil (by position) → what its water must push on before its first outlet or pump; no entry where that is nothing */
+  readonly ofCoil: ReadonlyMap<number, LockedAir>;
+}
+
+export interface LockedSpace {
+  /** index into the spaces of that reading's partition */
+  readonly space: number;
+  /** its first node; without one, its first trap */
+  readonly anchor: number;
+  /** positions of the coils whose path leaves it through a seal, ascending */
+  readonly coils: readonly number[];
+  /** what closes it on the downstream side: indices into seals.list */
+  readonly seals: readonly number[];
+}
+
+/** Heads in m of water above the coil's first weir, NaN unknown. */
+export interface LockedAir {
+  /** the trapped spaces, along the flow: indices into that reading's partition */
+  readonly spaces: readonly number[];
+  /** the seal behind which each of them is left: indices into seals.list, -1 where that is water only by the tolerance */
+  readonly seals: readonly number[];
+  /** with rigid air, at the tolerance of what stands in the way */
+  readonly needed: Interval;
+  /** with the air squeezed at constant temperature, each pocket by its own seal */
+  readonly neededCompressible: number;
+  readonly toOutlet: number;
+  readonly toTrip: number;
+  readonly toSpill: number;
+  /** half-width of the latter three */
+  readonly levelTolerance: number;
+  /** null: cannot be told */
+  readonly outcome: "drains-dry" | "drains-standing" | "trips" | "overflows" | null;
+  /** m of water that stays in the pan; NaN where it does not come to rest */
+  readonly standing: number;
+}
+
+/**
+ * A9: what follows if one thing blocks. For every drain below a coil (on a coil's path) the figures stand in flat arrays,
+ * NaN on all others; the sets behind them are made on demand. Levels are those of the rising pool: at a running pan under
+ * suction the pool stands lower than the water in the pan by the head of the suction.
+ */
+export interface BackupFacts {
+  /** node → pool level at which its own opening (a pan's rim or lower open port, a vent, a cleanout) spills; NaN none or unknown */
+  readonly spillLevel: Float64Array;
+  /** device → pool level at which it trips; NaN unknown */
+  readonly tripLevel: Float64Array;
+  /** pipe → pool level of the first spill; NaN where that cannot be told */
+  readonly firstSpill: Float64Array;
+  /** pipe → index into BACKUP_OUTCOME, 255 where no backup is judged */
+  readonly outcome: Uint8Array;
+  /** pipe → m³/s that feed the pool */
+  readonly inflow: Float64Array;
+  /** pipe → m³/s that still come when every device at or below the first spill has tripped; NaN without a first spill */
+  readonly inflowAfterTrips: Float64Array;
+  /** pipe → coils above, those that pump their water into it included */
+  readonly fanCoilsFeeding: Int32Array;
+  /**
+   * pipe → where nothing contains its blockage, the most downstream drain whose blockage spills at the same openings and
+   * leaves the same coils running; -1 elsewhere
+   */
+  readonly sameSpill: Int32Array;
+  /** everything of one blocked drain; null where no backup is judged */
+  readonly ofPipe: (pipe: number) => Backup | null;
+  /** a stopped pan outlet (fan coil), trap, pump or receptor (outlet); null for other nodes and on loops */
+  readonly ofNode: (node: number) => Backup | null;
+  /** by index in model.devices */
+  readonly devices: readonly WatchFact[];
+}
+
+export const BACKUP_OUTCOME = ["contained", "told", "harmless", "uncontained", "undetermined"] as const;
+export type BackupOutcome = (typeof BACKUP_OUTCOME)[number];
+
+/** One full blockage. */
+export interface Backup {
+  /** NaN where it cannot be told */
+  readonly firstSpill: number;
+  /** what spills within the survey tolerance of the first, by node */
+  readonly openings: readonly SpillOpening[];
+  /** by level, then device */
+  readonly trips: readonly { readonly device: number; readonly level: number }[];
+  readonly inflow: number;
+  readonly inflowAfterTrips: number;
+  readonly fanCoilsFeeding: number;
+  /** coils (positions, ascending) that feed it and that no trip stops; all of them without a first spill */
+  readonly unstopped: readonly number[];
+  readonly outcome: BackupOutcome;
+  /** where undetermined: nodes of unknown spill level and devices of unknown trip level that decide it */
+  readonly unknownSpills: readonly number[];
+  readonly unknownTrips: readonly number[];
+}
+
+export interface SpillOpening {
+  /** the pan, vent, cleanout or receptor; for another drain that carries the water off, the node that it leaves */
+  readonly node: number;
+  /** pool level at which it spills */
+  readonly level: number;
+  /** of the opening itself: rim, port, top or weir */
+  readonly elevation: number;
+  /** the water is told of (a second line, a drained auxiliary pan, another drain) and does not spill */
+  readonly told: boolean;
+  readonly harmless: boolean;
+}
+
+/** What one overflow device sees of blockages further down. */
+export interface WatchFact {
+  /** it watches more than one coil's water: seated in a main, or at a node of a common drain */
+  readonly isMain: boolean;
+  /** drains whose blockage it sees at or before the first spill; NaN where its trip level is unknown */
+  readonly sees: number;
+  /** common drains whose blockage it does not see */
+  readonly unseenCommonPipes: number;
+}
