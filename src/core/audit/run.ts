@@ -8,7 +8,8 @@ import type { Model, Problem } from "../network/model.js";
 import { readNetwork } from "../network/read.js";
 import type { Profile } from "../profiles/profile.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
-import type { QuantityKind, Speaker } from "../quantity/speaker.js";
+import { SI_UNIT } from "../quantity/si-unit.js";
+import type { Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
 import type { Case, Evidence, Severity } from "../rules/rule.js";
 import { type Audit, type AuditFinding, type AuditSubject, INCLUDES, type Include } from "./answer.js";
@@ -189,7 +190,7 @@ function findingOf(net: Compiled, f: Folded, speak: Speaker): AuditFinding {
     remedy: steps.map((step) => ({
       action: step.action,
       on: step.on.pipe !== undefined ? net.pipes[step.on.pipe].id : net.nodes[step.on.node!].id,
-      ...(step.amount === undefined ? {} : { amount: step.amount + 0, unit: UNITS[step.kind ?? "length"] }),
+      ...(step.amount === undefined ? {} : { amount: step.amount + 0, unit: SI_UNIT[step.kind ?? "length"] }),
       ...(step.what === undefined ? {} : { what: step.what }),
       text: remedyWords(step, speak),
       clears: [id],
@@ -235,29 +236,6 @@ function messageOf(net: Compiled, f: Folded, speak: Speaker): string {
       )}.`;
 }
 
-/** SI base units as the answer prints them. */
-const UNITS: Readonly<Record<QuantityKind, string>> = {
-  length: "m",
-  size: "DN",
-  dimension: "m",
-  "gauge-pressure": "Pa",
-  pressure: "Pa",
-  "cooling-capacity": "W",
-  flow: "m³/s",
-  "flow-per-capacity": "m³/(s·W)",
-  airflow: "m³/s",
-  temperature: "°C",
-  area: "m²",
-  volume: "m³",
-  conductivity: "W/(m·K)",
-  grade: "ratio",
-  ratio: "ratio",
-  angle: "°",
-  velocity: "m/s",
-  duration: "s",
-  count: "count",
-};
-
 const finite = (value: number): number | null => (Number.isFinite(value) ? value + 0 : null);
 
 const evidenceView = (e: Evidence): AuditFinding["evidence"][number] => ({
@@ -265,7 +243,7 @@ const evidenceView = (e: Evidence): AuditFinding["evidence"][number] => ({
   low: finite(e.low),
   best: finite(e.best),
   high: finite(e.high),
-  unit: UNITS[e.kind],
+  unit: SI_UNIT[e.kind],
   ...(e.limit === undefined
     ? {}
     : { limit: { name: e.limit.name, value: finite(e.limit.value), source: e.limit.source } }),

@@ -41,6 +41,17 @@ const prints: Readonly<Record<UnitSystem, Readonly<Record<Exclude<QuantityKind, 
     velocity: { shown: (v) => v, unit: "m/s", decimals: threeFigures(3) },
     "flow-per-capacity": { shown: asBare("flow-per-capacity", "si"), unit: "L/h per kW", decimals: threeFigures(3) },
     count: { shown: (count) => count, unit: "", decimals: fixed(0) },
+    density: { shown: (rho) => rho, unit: "kg/m³", decimals: threeFigures(3) },
+    viscosity: { shown: (nu) => nu * 1e6, unit: "mm²/s", decimals: threeFigures(3) },
+    "film-coefficient": { shown: (h) => h, unit: "W/(m²·K)", decimals: threeFigures(2) },
+    modulus: { shown: (pa) => pa / 1e9, unit: "GPa", decimals: threeFigures(3) },
+    "specific-energy": { shown: (j) => j / 1000, unit: "kJ/kg", decimals: threeFigures(3) },
+    "specific-volume": { shown: (v) => v, unit: "m³/kg", decimals: fixed(3) },
+    "humidity-ratio": { shown: (w) => w * 1000, unit: "g/kg", decimals: threeFigures(3) },
+    "mass-flow": { shown: (q) => q * 3600, unit: "kg/h", decimals: threeFigures(3) },
+    "temperature-difference": { shown: (k) => k, unit: "K", decimals: fixed(1) },
+    "weight-per-length": { shown: (w) => w, unit: "N/m", decimals: threeFigures(3) },
+    "second-moment": { shown: (i) => i * 1e12, unit: "mm⁴", decimals: fixed(0) },
   },
   us: {
     length: { shown: asBare("length", "us"), unit: "ft", decimals: fixed(2) },
@@ -60,6 +71,21 @@ const prints: Readonly<Record<UnitSystem, Readonly<Record<Exclude<QuantityKind, 
     velocity: { shown: asBare("velocity", "us"), unit: "ft/s", decimals: threeFigures(2) },
     "flow-per-capacity": { shown: asBare("flow-per-capacity", "us"), unit: "gal/h per ton", decimals: threeFigures(3) },
     count: { shown: (count) => count, unit: "", decimals: fixed(0) },
+    density: { shown: asBare("density", "us"), unit: "lb/ft³", decimals: threeFigures(3) },
+    viscosity: { shown: asBare("viscosity", "us"), unit: "ft²/s", decimals: fixed(9) },
+    "film-coefficient": {
+      shown: asBare("film-coefficient", "us"),
+      unit: "Btu/(h·ft²·°F)",
+      decimals: threeFigures(3),
+    },
+    modulus: { shown: asBare("modulus", "us"), unit: "psi", decimals: fixed(0) },
+    "specific-energy": { shown: asBare("specific-energy", "us"), unit: "Btu/lb", decimals: threeFigures(3) },
+    "specific-volume": { shown: asBare("specific-volume", "us"), unit: "ft³/lb", decimals: fixed(2) },
+    "humidity-ratio": { shown: asBare("humidity-ratio", "us"), unit: "gr/lb", decimals: threeFigures(3) },
+    "mass-flow": { shown: asBare("mass-flow", "us"), unit: "lb/h", decimals: threeFigures(3) },
+    "temperature-difference": { shown: asBare("temperature-difference", "us"), unit: "°F", decimals: fixed(1) },
+    "weight-per-length": { shown: asBare("weight-per-length", "us"), unit: "lbf/ft", decimals: threeFigures(3) },
+    "second-moment": { shown: asBare("second-moment", "us"), unit: "in⁴", decimals: fixed(4) },
   },
 };
 
@@ -160,6 +186,20 @@ export const formatQuantity = (
   if (kind === "duration") return duration(si, toward);
   const how = prints[system][kind];
   return print(si, kind, system, how.decimals(how.shown(si)), toward, isGrade(kind));
+};
+
+/**
+ * Prints a figure to so many significant digits, as a calculation sheet shows it: `1.004 in`, `0.3395 gal/h`.
+ * @param si SI base units; finite
+ */
+export const formatSignificant = (
+  si: number,
+  kind: Exclude<QuantityKind, "size" | "duration">,
+  system: UnitSystem,
+  digits = 4,
+): string => {
+  const { shown, unit } = prints[system][kind];
+  return withUnit(String(Number(shown(si).toPrecision(digits))), unit);
 };
 
 /** Equal within the comparison of figures with limits: 1 µm for lengths and ratios, or 1e-9 of the limit. */

@@ -18,7 +18,19 @@ export type QuantityKind =
   | "velocity" /* m/s | ft/s */
   | "flow-per-capacity" /* L/h per kW | gal/h per ton: rules of thumb */
   | "duration" /* s, printed in minutes, hours or days */
-  | "count";
+  | "count"
+  /* what single calculations need besides */
+  | "density" /* kg/m³ | lb/ft³ */
+  | "viscosity" /* kinematic: mm²/s | ft²/s */
+  | "film-coefficient" /* W/(m²·K) | Btu/(h·ft²·°F) */
+  | "modulus" /* of elasticity: GPa | psi */
+  | "specific-energy" /* kJ/kg | Btu/lb */
+  | "specific-volume" /* m³/kg | ft³/lb */
+  | "humidity-ratio" /* g/kg | gr/lb, of dry air */
+  | "mass-flow" /* kg/h | lb/h */
+  | "temperature-difference" /* K | °F */
+  | "weight-per-length" /* N/m | lbf/ft */
+  | "second-moment" /* of area: mm⁴ | in⁴ */;
 
 /** Prints figures for people in the document's own units, and names elements. Made once per audit. */
 export interface Speaker {

@@ -44,6 +44,7 @@ const lengths = [
 const pa = unit("Pa", 1, 1, ["N/m2"]);
 const inH2O = unit("inH2O", 24_908_891, 100_000, ["inwc", "inwg", "iwc", "inwater", '"wc', '"wg', '"h2o']);
 const inHg = unit("inHg", 3_386_388_640_341, 1e9, ["inmercury", '"hg']);
+const psi = unit("psi", 6_894_757_293_168, 1e9, ["psig", "psia", "lbf/in2"]);
 const pressures = [
   pa,
   unit("kPa", 1000, 1),
@@ -55,7 +56,7 @@ const pressures = [
   unit("cmH2O", 980_665, 10_000, ["cmwc"]),
   unit("mH2O", 980_665, 100),
   unit("ftH2O", 298_906_692, 100_000, ["ftwc"]),
-  unit("psi", 6_894_757_293_168, 1e9, ["psig", "psia", "lbf/in2"]),
+  psi,
   inHg,
   unit("mmHg", 133_322_387_415, 1e9, ["torr"]),
   unit("atm", 101_325, 1),
@@ -187,6 +188,42 @@ const ratesPerCapacity = [
 ];
 const one = unit("", 1, 1);
 
+const POUND = 45_359_237; // ÷ 1e8 kg
+const CUBIC_FOOT = 28_316_846_592; // ÷ 1e12 m³
+const kgm3 = unit("kg/m3", 1, 1);
+const lbft3 = unit("lb/ft3", POUND * 1e4, CUBIC_FOOT, ["pcf", "lb/cuft"]);
+const densities = [kgm3, unit("g/cm3", 1000, 1, ["g/ml", "kg/l"]), lbft3];
+const m2s = unit("m2/s", 1, 1);
+const ft2s = unit("ft2/s", 9_290_304, 1e8);
+const viscosities = [m2s, unit("mm2/s", 1, 1e6, ["cst"]), unit("St", 1, 1e4), ft2s];
+const wm2k = unit("W/(m2.K)", 1, 1, ["w/m2c", "w/m2degc"]);
+const btuFilm = unit("Btu/(h.ft2.degF)", 5.678263341, 1, ["btu/hft2f", "btu/hsqftf", "btu/h-ft2-f"]);
+const moduli = [...pressures, unit("GPa", 1e9, 1), unit("N/mm2", 1e6, 1), unit("ksi", 6_894_757_293_168, 1e6)];
+const jkg = unit("J/kg", 1, 1);
+const btuPound = unit("Btu/lb", 2326, 1);
+const specificEnergies = [jkg, unit("kJ/kg", 1000, 1), unit("MJ/kg", 1e6, 1), btuPound];
+const m3kg = unit("m3/kg", 1, 1);
+const ft3lb = unit("ft3/lb", CUBIC_FOOT, POUND * 1e4, ["cuft/lb"]);
+const kgkg = unit("kg/kg", 1, 1, ["lb/lb"]);
+const grains = unit("gr/lb", 1, 7000, ["grains/lb", "grain/lb"]);
+const kgs = unit("kg/s", 1, 1);
+const lbh = unit("lb/h", POUND, 3600e8, ["lbs/h"]);
+const massFlows = [
+  kgs,
+  unit("kg/h", 1, 3600),
+  unit("kg/min", 1, 60),
+  unit("g/s", 1, 1000),
+  lbh,
+  unit("lb/min", POUND, 60e8),
+  unit("lb/s", POUND, 1e8),
+];
+const kelvins = unit("K", 1, 1, ["kelvin", "degc", "c"]);
+const fahrenheits = unit("degF", 5, 9, ["f"]);
+const newtons = unit("N/m", 1, 1);
+const poundsForce = unit("lbf/ft", 44_482_216_152_605, 3_048_000_000_000, ["lb/ft"]);
+const m4 = unit("m4", 1, 1);
+const in4 = unit("in4", 4_162_314_256, 1e16);
+
 interface KindOfUnit {
   /** what people call the quantity */
   readonly called: string;
@@ -235,6 +272,65 @@ const KINDS: Readonly<Record<QuantityKind, KindOfUnit>> = {
   },
   duration: { called: "duration", si: durations[0]!, us: durations[0]!, units: durations, suggest: "min, h or days" },
   count: { called: "number", si: one, us: one, units: [], suggest: "a bare number" },
+  density: { called: "density", si: kgm3, us: lbft3, units: densities, suggest: "kg/m3 or lb/ft3" },
+  viscosity: {
+    called: "kinematic viscosity",
+    si: m2s,
+    us: ft2s,
+    units: viscosities,
+    suggest: "m2/s, mm2/s or ft2/s",
+  },
+  "film-coefficient": {
+    called: "film coefficient",
+    si: wm2k,
+    us: btuFilm,
+    units: [wm2k, btuFilm],
+    suggest: "W/(m2.K) or Btu/(h.ft2.degF)",
+  },
+  modulus: { called: "modulus of elasticity", si: pa, us: psi, units: moduli, suggest: "GPa, MPa or psi" },
+  "specific-energy": {
+    called: "energy for a mass",
+    si: jkg,
+    us: btuPound,
+    units: specificEnergies,
+    suggest: "kJ/kg or Btu/lb",
+  },
+  "specific-volume": {
+    called: "specific volume",
+    si: m3kg,
+    us: ft3lb,
+    units: [m3kg, ft3lb],
+    suggest: "m3/kg or ft3/lb",
+  },
+  "humidity-ratio": {
+    called: "humidity ratio",
+    si: kgkg,
+    us: grains,
+    units: [kgkg, unit("g/kg", 1, 1000), grains],
+    suggest: "g/kg or gr/lb",
+  },
+  "mass-flow": { called: "mass flow", si: kgs, us: lbh, units: massFlows, suggest: "kg/h or lb/h" },
+  "temperature-difference": {
+    called: "temperature difference",
+    si: kelvins,
+    us: fahrenheits,
+    units: [kelvins, fahrenheits],
+    suggest: "K or degF",
+  },
+  "weight-per-length": {
+    called: "weight for a length",
+    si: newtons,
+    us: poundsForce,
+    units: [newtons, poundsForce],
+    suggest: "N/m or lbf/ft",
+  },
+  "second-moment": {
+    called: "second moment of area",
+    si: m4,
+    us: in4,
+    units: [m4, unit("mm4", 1, 1e12), unit("cm4", 1, 1e8), in4],
+    suggest: "mm4 or in4",
+  },
 };
 
 /** Spelling without case, spaces, full stops, brackets and dots: one key for the many ways to write a unit. */

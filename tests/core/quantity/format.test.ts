@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { formatAgainst, formatQuantity } from "../../../src/core/quantity/format.js";
+import { formatAgainst, formatQuantity, formatSignificant } from "../../../src/core/quantity/format.js";
 import { atLeast, atMost } from "../../../src/core/quantity/interval.js";
 import type { QuantityKind } from "../../../src/core/quantity/speaker.js";
 
@@ -34,6 +34,22 @@ describe("printing a figure", () => {
     expect(formatQuantity(0.02549, "dimension", "si", "down")).toBe("25.4 mm");
     expect(formatQuantity(0.02541, "dimension", "si", "up")).toBe("25.5 mm");
     expect(formatQuantity(0.29, "grade", "si", "down")).toBe("29.00 %");
+  });
+});
+
+describe("a figure to so many significant digits", () => {
+  it.each<[number, Exclude<QuantityKind, "size" | "duration">, string, string]>([
+    [0.0254994, "dimension", "25.5 mm", "1.004 in"],
+    [3.5674e-7, "flow", "1.284 L/h", "0.3393 gal/h"],
+    [12.946, "temperature", "12.95 °C", "55.3 °F"],
+    [0.5, "temperature-difference", "0.5 K", "0.9 °F"],
+    [2.76e9, "modulus", "2.76 GPa", "400300 psi"],
+    [47_814.6, "specific-energy", "47.81 kJ/kg", "20.56 Btu/lb"],
+    [3.566e-4, "mass-flow", "1.284 kg/h", "2.83 lb/h"],
+    [0, "volume", "0 L", "0 gal"],
+  ])("%f as %s is %j or %j", (si, kind, metric, customary) => {
+    expect(formatSignificant(si, kind, "si")).toBe(metric);
+    expect(formatSignificant(si, kind, "us")).toBe(customary);
   });
 });
 
