@@ -7,9 +7,10 @@ export {
   type Include,
   type RuleTally,
 } from "./audit/answer.js";
-export { auditSchema } from "./audit/answer-schema.js";
+export { auditSchema, comparisonSchema } from "./audit/answer-schema.js";
 export {
   type CitedLimit,
+  type MaterialEntry,
   materials,
   type ProfileInfo,
   profiles,
@@ -17,10 +18,10 @@ export {
   rules,
   type SizeTableInfo,
 } from "./audit/catalogues.js";
+export { type Comparison, compare, type FindingChange } from "./audit/compare.js";
 export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
-export type { MaterialInfo } from "./materials/materials.js";
 export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
 export { networkSchema } from "./network/schema.js";

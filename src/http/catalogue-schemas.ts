@@ -102,7 +102,43 @@ const profile = record("A code profile: the limits and tables that an audit judg
   },
 });
 
-const material = record("A pipe material and its bores.", {
+const memberOf = (words: readonly string[], description: string): Schema => ({
+  type: ["string", "null"],
+  enum: [...words, null],
+  description,
+  examples: [words[0]],
+});
+const MATERIAL_CONFIDENCES = ["high", "medium", "memory"];
+const sourced = {
+  source: maybe(text("Id of its source; null where the figure is not known.", "pipe-data-sheets")),
+  confidence: memberOf(MATERIAL_CONFIDENCES, "How sure it is; null where the figure is not known."),
+};
+const materialFigure = (description: string, unit: string, example: number): Schema =>
+  record(description, { value: maybe(figure(`${unit}; null where it is not known.`, example)), ...sourced });
+
+const stiffness = record("How stiff the material is, in bending.", {
+  modulus: materialFigure("Modulus of elasticity for loads of short duration.", "Pa", 2.76e9),
+  temperature: figure("Temperature at which it holds, °C; cooler pipe is taken as just as stiff.", 23),
+  warmer: record("What is left of it in warmer pipe; without shares it is not known.", {
+    shares: list(
+      "Temperature in °C and the share of the modulus that is left, linear between.",
+      { type: "array", minItems: 2, maxItems: 2, items: { type: "number" } },
+      [[38, 0.88]],
+    ),
+    ...sourced,
+  }),
+  creep: {
+    type: "array",
+    description: "Apparent modulus under a lasting load.",
+    items: record("After so many years.", {
+      years: figure("Years under load.", 50),
+      value: maybe(figure("Pa; null where it is not known.", 0.97e9)),
+      ...sourced,
+    }),
+  },
+});
+
+const material = record("A pipe material: its bores, and how it bends and conducts.", {
   id: text("Id of the material, as documents name it.", "pvc-sch40"),
   title: text("Its name.", "PVC pipe, Schedule 40"),
   sizedBy: word("What `size` means.", ["nominal", "outside-diameter"]),
@@ -110,13 +146,14 @@ const material = record("A pipe material and its bores.", {
   manningSource: text("Id of the source of that figure.", "common-practice"),
   manningConfidence: word("How sure that figure is.", ["high", "medium", "memory"]),
   boreBasis: maybe(text("How the bores were made; null where no table is at hand.", "Mean bore from the least wall.")),
+  boreNote: maybe(
+    text("Why other published tables differ; null where no table is at hand.", "Others print the widest."),
+  ),
   source: maybe(text("Id of the source of the bores; null where there are none.", "common-practice")),
-  confidence: {
-    type: ["string", "null"],
-    enum: ["high", "medium", "memory", null],
-    description: "How sure the bores are.",
-    examples: ["high"],
-  },
+  confidence: memberOf(MATERIAL_CONFIDENCES, "How sure the bores are."),
+  stiffness,
+  density: materialFigure("Density.", "kg/m³", 1400),
+  conductivity: materialFigure("Thermal conductivity of the wall.", "W/(m·K)", 0.147),
   sizes: {
     type: "array",
     description: "Sizes in ascending order.",

@@ -8,7 +8,8 @@ export const addMaterials = (app: FastifyInstance): void =>
     one: "material",
     many: "materials",
     summary: "The pipe materials",
-    description: "Every pipe material with its bores and roughness, each with its source.",
+    description:
+      "Every pipe material with its bores and roughness, its stiffness warm and after years, its density and conductivity, each with its source and how sure it is.",
     component: "Material",
     exampleId: "pvc-sch40",
     entries: materials,

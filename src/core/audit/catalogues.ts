@@ -1,4 +1,4 @@
-import { materials as materialTable } from "../materials/materials.js";
+import { type MaterialFigure, type MaterialInfo, materials as materialTable } from "../materials/materials.js";
 import type { Limit, Profile, SizeTable } from "../profiles/profile.js";
 import { profiles as profileTable } from "../profiles/profiles.js";
 import { sizeName } from "../quantity/sizes.js";
@@ -45,6 +45,7 @@ export interface ProfileInfo {
   readonly aboveTable: string;
   readonly sizeBasis: string;
   readonly ventRule: string;
+  readonly cleanoutSpacing: boolean;
   readonly severities: readonly { readonly rule: string; readonly severity: string }[];
 }
 
@@ -105,6 +106,7 @@ const profileInfo = (profile: Profile): ProfileInfo => ({
   aboveTable: profile.aboveTable,
   sizeBasis: profile.sizeBasis,
   ventRule: profile.ventRule,
+  cleanoutSpacing: profile.cleanoutSpacing,
   severities: [...profile.severities].map(([rule, severity]) => ({ rule, severity })),
 });
 
@@ -114,5 +116,25 @@ export const rules = (): readonly RuleInfo[] => catalogue.map(ruleInfo);
 /** Every profile. */
 export const profiles = (): readonly ProfileInfo[] => profileTable.map(profileInfo);
 
-/** Every pipe material with its bores. */
-export const materials = () => materialTable;
+/** A figure that nobody knows is null. */
+const figureInfo = <F extends MaterialFigure>(figure: F) => ({
+  ...figure,
+  value: Number.isNaN(figure.value) ? null : figure.value,
+});
+
+const materialInfo = (material: MaterialInfo) => ({
+  ...material,
+  stiffness: {
+    ...material.stiffness,
+    modulus: figureInfo(material.stiffness.modulus),
+    creep: material.stiffness.creep.map(figureInfo),
+  },
+  density: figureInfo(material.density),
+  conductivity: figureInfo(material.conductivity),
+});
+
+/** A pipe material: its bores, and how it bends and conducts; what nobody knows is null. */
+export type MaterialEntry = ReturnType<typeof materialInfo>;
+
+/** Every pipe material. */
+export const materials = (): readonly MaterialEntry[] => materialTable.map(materialInfo);

@@ -4,6 +4,29 @@ import type { SourceId } from "../sources/sources.js";
 /** How sure a table is; `memory` must be checked against the standard before anybody relies on it. */
 export type MaterialConfidence = "high" | "medium" | "memory";
 
+/** One figure of a material, SI base units; NaN where nobody says, and then without source and confidence. */
+export interface MaterialFigure {
+  readonly value: number;
+  readonly source: SourceId | null;
+  readonly confidence: MaterialConfidence | null;
+}
+
+/** How stiff a material is, in bending, when it is loaded for a short time and when it is loaded for years. */
+export interface Stiffness {
+  /** modulus of elasticity at `temperature`, Pa */
+  readonly modulus: MaterialFigure;
+  /** °C at which `modulus` holds; cooler pipe is taken as just as stiff */
+  readonly temperature: number;
+  /** share of the modulus that is left in warmer pipe, by rising temperature in °C, linear between; none: not known */
+  readonly warmer: {
+    readonly shares: readonly (readonly [celsius: number, share: number])[];
+    readonly source: SourceId | null;
+    readonly confidence: MaterialConfidence | null;
+  };
+  /** apparent modulus at `temperature` after a load of so many years, Pa */
+  readonly creep: readonly (MaterialFigure & { readonly years: number })[];
+}
+
 /** One size of a material. m; NaN where the table does not say. */
 export interface PipeSize {
   /** DN number; of metric plastics the outside diameter in mm */
@@ -27,8 +50,15 @@ export interface MaterialInfo {
   readonly manningConfidence: MaterialConfidence;
   /** how the bores were made; null where no table of bores is at hand, so that only a stated insideDiameter serves */
   readonly boreBasis: string | null;
+  /** why other published tables of bores differ from this one */
+  readonly boreNote: string | null;
   readonly source: SourceId | null;
   readonly confidence: MaterialConfidence | null;
+  readonly stiffness: Stiffness;
+  /** kg/m³ */
+  readonly density: MaterialFigure;
+  /** thermal conductivity of the wall, W/(m·K) */
+  readonly conductivity: MaterialFigure;
   /** ascending */
   readonly sizes: readonly PipeSize[];
 }
@@ -63,18 +93,33 @@ const byLeastWall = (rows: readonly Row[]): PipeSize[] =>
     };
   });
 
-/** Rows of the bore in inches; copper tube is 1/8 in over its nominal size outside. */
-const copper = (rows: readonly Row[]): PipeSize[] =>
-  rows.map(([name, bore]) => {
-    const inches = inchesOf(name);
-    const size = dnOfInches(inches);
-    const outside = inches + 0.125;
+/** Rows of outside diameter and bore in inches, both as published. */
+const byBore = (rows: readonly Row[]): PipeSize[] =>
+  rows.map(([name, outside, bore]) => {
+    const size = dnOfInches(inchesOf(name));
     return {
       size,
       name: sizeName(size, "nps"),
-      outsideDiameter: outside * INCH,
-      wall: ((outside - bore!) / 2) * INCH,
+      outsideDiameter: outside! * INCH,
+      wall: ((outside! - bore!) / 2) * INCH,
       bore: bore! * INCH,
+    };
+  });
+
+/** Rows of the bore in inches; copper tube is 1/8 in over its nominal size outside. */
+const copper = (rows: readonly Row[]): PipeSize[] =>
+  byBore(rows.map(([name, bore]) => [name, inchesOf(name) + 0.125, bore!]));
+
+/** Rows of outside diameter, least wall and what the wall may be over it, in inches. */
+const byWallTolerance = (rows: readonly Row[]): PipeSize[] =>
+  rows.map(([name, outside, wall, over]) => {
+    const size = dnOfInches(inchesOf(name));
+    return {
+      size,
+      name: sizeName(size, "nps"),
+      outsideDiameter: outside! * INCH,
+      wall: wall! * INCH,
+      bore: (outside! - 2 * wall! - over!) * INCH,
     };
   });
 
@@ -159,15 +204,154 @@ const copperDwv = copper([
   ["6", 5.959],
 ]);
 
-const MEAN = "outside diameter less twice the mean wall (least wall and half its tolerance)";
-const TUBE = "published bore";
-const NOMINAL_WALL = "outside diameter less twice the nominal wall";
+const copperK = copper([
+  ["1/2", 0.527],
+  ["3/4", 0.745],
+  ["1", 0.995],
+  ["1-1/4", 1.245],
+  ["1-1/2", 1.481],
+  ["2", 1.959],
+  ["2-1/2", 2.435],
+  ["3", 2.907],
+  ["4", 3.857],
+  ["5", 4.805],
+  ["6", 5.741],
+]);
+// The nominal walls of steel pipe are the least walls of plastic pipe of the same schedule.
+const steel40 = byBore([
+  ["1/2", 0.84, 0.622],
+  ["3/4", 1.05, 0.824],
+  ["1", 1.315, 1.049],
+  ["1-1/4", 1.66, 1.38],
+  ["1-1/2", 1.9, 1.61],
+  ["2", 2.375, 2.067],
+  ["2-1/2", 2.875, 2.469],
+  ["3", 3.5, 3.068],
+  ["4", 4.5, 4.026],
+  ["5", 5.563, 5.047],
+  ["6", 6.625, 6.065],
+]);
+const castIron = byBore([
+  ["2", 2.3, 1.96],
+  ["3", 3.3, 2.96],
+  ["4", 4.3, 3.94],
+  ["5", 5.3, 4.94],
+  ["6", 6.3, 5.94],
+]);
+const sdr9 = byWallTolerance([
+  ["1/2", 0.625, 0.07, 0.01],
+  ["3/4", 0.875, 0.097, 0.01],
+  ["1", 1.125, 0.125, 0.013],
+  ["1-1/4", 1.375, 0.153, 0.015],
+  ["1-1/2", 1.625, 0.181, 0.019],
+  ["2", 2.125, 0.236, 0.024],
+]);
+
+const mean = {
+  boreBasis: "outside diameter less twice the mean wall (least wall and half its tolerance)",
+  boreNote:
+    "The wall may be 12 % (at least 0.020 in) thicker than the least that the standard allows. Tables that print the outside diameter less twice the least wall are 0.3 to 1.3 mm wider than pipe as it is made; others print an average of what was measured.",
+} as const;
+const tube = {
+  boreBasis: "published bore",
+  boreNote: "Trade tables round the bore and hand misprints on; the outside diameter less twice the wall governs.",
+} as const;
+const nominalWall = {
+  boreBasis: "outside diameter less twice the nominal wall",
+  boreNote: "The wall that is made is a little thicker than the nominal one, and the bore a little narrower.",
+} as const;
+const noTable = { boreBasis: null, boreNote: null, source: null, confidence: null, sizes: [] } as const;
 
 const plasticN = { manningN: 0.009, manningSource: "manning", manningConfidence: "high" } as const;
 const copperN = { manningN: 0.011, manningSource: "manning", manningConfidence: "high" } as const;
 const nominal = { sizedBy: "nominal" } as const;
 const outside = { sizedBy: "outside-diameter" } as const;
-const noTable = { boreBasis: null, source: null, confidence: null, sizes: [] } as const;
+
+const known = <V extends number, S extends SourceId, C extends MaterialConfidence>(
+  value: V,
+  source: S,
+  confidence: C,
+) => ({ value, source, confidence });
+const unknown: MaterialFigure = { value: Number.NaN, source: null, confidence: null };
+const ROOM = 23;
+const warmerUnknown = { shares: [], source: null, confidence: null } as const;
+/** The modulus of metals falls by less than 2 % up to 60 °C. */
+const asStiffWarm = { shares: [[60, 1]], source: "metal-data", confidence: "memory" } as const;
+const noStiffness: Stiffness = { modulus: unknown, temperature: ROOM, warmer: warmerUnknown, creep: [] };
+
+/** PVC: class value of the modulus; what heat and time leave of it. Pressure derating factors are no measure of stiffness. */
+const pvc = {
+  stiffness: {
+    modulus: known(2.76e9, "pvc-handbook", "memory"),
+    temperature: ROOM,
+    warmer: {
+      shares: [
+        [32, 0.93],
+        [38, 0.88],
+        [43, 0.84],
+        [49, 0.79],
+        [54, 0.75],
+        [60, 0.7],
+      ],
+      source: "pvc-handbook",
+      confidence: "memory",
+    },
+    creep: [{ years: 50, ...known(0.97e9, "bridge-code-pvc", "memory") }],
+  },
+  density: known(1400, "pipe-data-sheets", "high"),
+  conductivity: known(0.147, "pipe-data-sheets", "high"),
+} as const;
+const cpvcWall = {
+  stiffness: noStiffness,
+  density: unknown,
+  conductivity: known(0.137, "memory", "memory"),
+} as const;
+const copperWall = {
+  stiffness: {
+    modulus: known(117e9, "metal-data", "memory"),
+    temperature: ROOM,
+    warmer: asStiffWarm,
+    creep: [],
+  },
+  density: known(8940, "metal-data", "memory"),
+  conductivity: known(380, "iso-10456", "memory"),
+} as const;
+const steelWall = {
+  stiffness: {
+    modulus: known(200e9, "metal-data", "memory"),
+    temperature: ROOM,
+    warmer: asStiffWarm,
+    creep: [],
+  },
+  density: known(7800, "iso-10456", "memory"),
+  conductivity: known(50, "iso-10456", "memory"),
+} as const;
+/** Gray iron: the least modulus of its classes. */
+const ironWall = {
+  stiffness: { modulus: known(66e9, "metal-data", "memory"), temperature: ROOM, warmer: asStiffWarm, creep: [] },
+  density: known(7500, "iso-10456", "memory"),
+  conductivity: known(50, "iso-10456", "memory"),
+} as const;
+/** High-density polyethylene: it creeps from the first hour on. The modulus is that after half an hour. */
+const pe = {
+  stiffness: {
+    modulus: known(565e6, "pe-handbook", "high"),
+    temperature: ROOM,
+    warmer: warmerUnknown,
+    creep: [
+      { years: 1, ...known(276e6, "pe-handbook", "high") },
+      { years: 50, ...known(200e6, "pe-handbook", "high") },
+    ],
+  },
+  density: known(980, "iso-10456", "memory"),
+  conductivity: known(0.5, "iso-10456", "memory"),
+} as const;
+const pp = {
+  stiffness: noStiffness,
+  density: known(910, "iso-10456", "memory"),
+  conductivity: known(0.22, "iso-10456", "memory"),
+} as const;
+const unknownWall = { stiffness: noStiffness, density: unknown, conductivity: unknown } as const;
 
 const table = [
   {
@@ -175,9 +359,10 @@ const table = [
     title: "PVC pipe, Schedule 40",
     ...nominal,
     ...plasticN,
-    boreBasis: MEAN,
+    ...mean,
     source: "astm-d1785",
     confidence: "high",
+    ...pvc,
     sizes: schedule40,
   },
   {
@@ -185,9 +370,10 @@ const table = [
     title: "PVC pipe, Schedule 80",
     ...nominal,
     ...plasticN,
-    boreBasis: MEAN,
+    ...mean,
     source: "astm-d1785",
     confidence: "high",
+    ...pvc,
     sizes: schedule80,
   },
   {
@@ -195,9 +381,10 @@ const table = [
     title: "PVC drain, waste and vent pipe, Schedule 40",
     ...nominal,
     ...plasticN,
-    boreBasis: MEAN,
+    ...mean,
     source: "astm-d2665",
     confidence: "high",
+    ...pvc,
     sizes: drainWasteVent,
   },
   {
@@ -205,20 +392,32 @@ const table = [
     title: "CPVC tube in copper tube sizes, SDR 11",
     ...nominal,
     ...plasticN,
-    boreBasis: MEAN,
+    ...mean,
     source: "astm-d2846",
     confidence: "medium",
+    ...cpvcWall,
     sizes: cpvc,
   },
-  { id: "copper-k", title: "Copper tube, type K", ...nominal, ...copperN, ...noTable },
+  {
+    id: "copper-k",
+    title: "Copper tube, type K (walls from memory)",
+    ...nominal,
+    ...copperN,
+    ...tube,
+    source: "astm-b88",
+    confidence: "memory",
+    ...copperWall,
+    sizes: copperK,
+  },
   {
     id: "copper-l",
     title: "Copper tube, type L",
     ...nominal,
     ...copperN,
-    boreBasis: TUBE,
+    ...tube,
     source: "astm-b88",
     confidence: "high",
+    ...copperWall,
     sizes: copperL,
   },
   {
@@ -226,9 +425,10 @@ const table = [
     title: "Copper tube, type M (5 and 6 in from memory)",
     ...nominal,
     ...copperN,
-    boreBasis: TUBE,
+    ...tube,
     source: "astm-b88",
     confidence: "medium",
+    ...copperWall,
     sizes: copperM,
   },
   {
@@ -236,9 +436,10 @@ const table = [
     title: "Copper drainage tube, DWV",
     ...nominal,
     ...copperN,
-    boreBasis: TUBE,
+    ...tube,
     source: "astm-b306",
     confidence: "high",
+    ...copperWall,
     sizes: copperDwv,
   },
   {
@@ -246,40 +447,72 @@ const table = [
     title: "ABS drain, waste and vent pipe, Schedule 40",
     ...nominal,
     ...plasticN,
-    boreBasis: MEAN,
+    ...mean,
     source: "astm-d2661",
     confidence: "medium",
+    ...unknownWall,
     sizes: drainWasteVent,
   },
   {
     id: "cast-iron",
-    title: "Cast iron",
+    title: "Cast iron soil pipe, service weight",
     ...nominal,
     manningN: 0.012,
     manningSource: "manning",
     manningConfidence: "high",
-    ...noTable,
+    boreBasis: "published bore",
+    boreNote: "Castings vary by a millimetre and more; hubless pipe has the same bores in other outside diameters.",
+    source: "astm-a74",
+    confidence: "memory",
+    ...ironWall,
+    sizes: castIron,
   },
   {
     id: "steel-galv",
-    title: "Galvanized steel",
+    title: "Galvanized steel pipe, Schedule 40",
     ...nominal,
     manningN: 0.016,
     manningSource: "manning",
     manningConfidence: "high",
-    ...noTable,
+    ...nominalWall,
+    boreNote: "Zinc and rust take a little of the bore; the wall may be 12.5 % thinner than nominal.",
+    source: "astm-a53",
+    confidence: "memory",
+    ...steelWall,
+    sizes: steel40,
   },
-  { id: "pex", title: "Crosslinked polyethylene (PEX)", ...nominal, ...plasticN, ...noTable },
-  { id: "pe-rt", title: "Polyethylene of raised temperature resistance (PE-RT)", ...nominal, ...plasticN, ...noTable },
-  { id: "pvdf", title: "Polyvinylidene fluoride (PVDF)", ...nominal, ...plasticN, ...noTable },
+  {
+    id: "pex",
+    title: "Crosslinked polyethylene tube (PEX) in copper tube sizes, SDR 9",
+    ...nominal,
+    ...plasticN,
+    ...mean,
+    source: "astm-f876",
+    confidence: "memory",
+    ...unknownWall,
+    sizes: sdr9,
+  },
+  {
+    id: "pe-rt",
+    title: "Polyethylene tube of raised temperature resistance (PE-RT) in copper tube sizes, SDR 9",
+    ...nominal,
+    ...plasticN,
+    ...mean,
+    source: "astm-f2769",
+    confidence: "memory",
+    ...unknownWall,
+    sizes: sdr9,
+  },
+  { id: "pvdf", title: "Polyvinylidene fluoride (PVDF)", ...nominal, ...plasticN, ...noTable, ...unknownWall },
   {
     id: "pvc-u-metric",
     title: "PVC-U soil and waste pipe, metric",
     ...outside,
     ...plasticN,
-    boreBasis: NOMINAL_WALL,
+    ...nominalWall,
     source: "en-1329-1",
     confidence: "memory",
+    ...pvc,
     sizes: metric([
       [32, 3],
       [40, 3],
@@ -295,9 +528,10 @@ const table = [
     title: "Polypropylene soil and waste pipe, metric, S20",
     ...outside,
     ...plasticN,
-    boreBasis: NOMINAL_WALL,
+    ...nominalWall,
     source: "en-1451-1",
     confidence: "memory",
+    ...pp,
     sizes: metric([
       [32, 1.8],
       [40, 1.8],
@@ -313,9 +547,10 @@ const table = [
     title: "Polyethylene soil and waste pipe, metric, S12.5",
     ...outside,
     ...plasticN,
-    boreBasis: NOMINAL_WALL,
+    ...nominalWall,
     source: "en-1519-1",
     confidence: "memory",
+    ...pe,
     sizes: metric([
       [32, 3],
       [40, 3],
@@ -327,7 +562,7 @@ const table = [
       [110, 4.2],
     ]),
   },
-  { id: "hose-smooth", title: "Flexible hose, smooth inside", ...nominal, ...plasticN, ...noTable },
+  { id: "hose-smooth", title: "Flexible hose, smooth inside", ...nominal, ...plasticN, ...noTable, ...unknownWall },
   {
     id: "hose-corrugated",
     title: "Flexible hose, corrugated inside",
@@ -336,6 +571,7 @@ const table = [
     manningSource: "memory",
     manningConfidence: "memory",
     ...noTable,
+    ...unknownWall,
   },
 ] as const satisfies readonly (Omit<MaterialInfo, "id"> & { readonly id: string })[];
 
@@ -347,19 +583,64 @@ export const materials: readonly MaterialInfo[] = table;
 export const MATERIAL_IDS: readonly MaterialId[] = table.map(({ id }) => id);
 
 const byId: ReadonlyMap<string, MaterialInfo> = new Map(materials.map((each) => [each.id, each]));
-const bores: ReadonlyMap<string, ReadonlyMap<number, number>> = new Map(
-  materials.map((each) => [each.id, new Map(each.sizes.map(({ size, bore: inside }) => [size, inside]))]),
+const bySize: ReadonlyMap<string, ReadonlyMap<number, PipeSize>> = new Map(
+  materials.map((each) => [each.id, new Map(each.sizes.map((row) => [row.size, row]))]),
 );
 
 /** The material of an id; undefined for an unknown one. */
 export const materialById = (id: string): MaterialInfo | undefined => byId.get(id);
+
+/** Outside diameter, wall and bore of a size; undefined where the material's table does not have it. */
+export const pipeSize = (material: string, size: number): PipeSize | undefined => bySize.get(material)?.get(size);
 
 /**
  * Mean bore of a pipe.
  * @param material id @param size DN number, or outside diameter in mm of a metric plastic
  * @returns m; NaN where no table has it (then only a measured insideDiameter serves)
  */
-export const bore = (material: string, size: number): number => bores.get(material)?.get(size) ?? Number.NaN;
+export const bore = (material: string, size: number): number => pipeSize(material, size)?.bore ?? Number.NaN;
+
+/**
+ * Modulus of elasticity of a material at a temperature in °C, for loads of short duration: that at room temperature and
+ * below it, above it the share that is left, linear between the figures.
+ * @returns Pa; NaN where the material's stiffness at that temperature is not known
+ */
+export const modulusAt = (material: string, celsius: number): number => {
+  const stiffness = byId.get(material)?.stiffness;
+  if (stiffness === undefined || Number.isNaN(celsius)) return Number.NaN;
+  let [cooler, more] = [stiffness.temperature, 1];
+  if (celsius <= cooler) return stiffness.modulus.value;
+  for (const [warmer, share] of stiffness.warmer.shares) {
+    if (celsius <= warmer)
+      return stiffness.modulus.value * (more + ((share - more) * (celsius - cooler)) / (warmer - cooler));
+    [cooler, more] = [warmer, share];
+  }
+  return Number.NaN;
+};
+
+/** Apparent modulus at room temperature under a load of fifty years, Pa; NaN where it is not known. */
+export const lastingModulus = (material: string): number => {
+  const stiffness = byId.get(material)?.stiffness;
+  if (stiffness === undefined) return Number.NaN;
+  return stiffness.creep.find(({ years }) => years === 50)?.value ?? Number.NaN;
+};
+
+const FLEXIBLE: ReadonlySet<string> = new Set(["hose-smooth", "hose-corrugated"]);
+
+/** True of hoses, which keep no line of their own. */
+export const isHose = (material: string): boolean => FLEXIBLE.has(material);
+
+const METALS: ReadonlySet<string> = new Set([
+  "copper-k",
+  "copper-l",
+  "copper-m",
+  "copper-dwv",
+  "cast-iron",
+  "steel-galv",
+]);
+
+/** True of every material that is no metal. */
+export const isPlastic = (material: string): boolean => !METALS.has(material);
 
 const sizes: ReadonlyMap<string, readonly number[]> = new Map(
   materials.map((each) => [each.id, each.sizes.map(({ size }) => size)]),

@@ -1,5 +1,7 @@
 import { type AirPartition, CLOSURE } from "../analysis/facts.js";
 import { ROLE } from "../graph/compiled.js";
+import { materialById } from "../materials/materials.js";
+import { outsideDiameterName, sizeName } from "../quantity/sizes.js";
 import type { Case, Family, Settle } from "./rule.js";
 
 /** Which ends count as closed: at best values, with every doubtful closure closed, or with every one open. */
@@ -48,9 +50,25 @@ export const boreFamily = (c: Case, pipe: number): "missing" | "method" =>
 
 export const boreSettle = (c: Case, pipe: number): Settle => {
   const pointer = borePointer(c, pipe);
-  return boreFamily(c, pipe) === "missing"
-    ? { pointer }
-    : { pointer, decision: "State the inside diameter: no table gives a bore for this material and size." };
+  if (boreFamily(c, pipe) === "missing") return { pointer };
+  const known = sizesKnown(c, pipe);
+  return {
+    pointer,
+    decision:
+      known === null
+        ? "State the inside diameter: no table gives a bore for this material and size."
+        : `State the inside diameter: ${known}`,
+  };
+};
+
+/** The sizes that the table of a pipe's material has, in a sentence; null where the material has no table. */
+export const sizesKnown = (c: Case, pipe: number): string | null => {
+  const { material, size } = c.net.pipes[pipe];
+  const info = material === null ? undefined : materialById(material);
+  if (info === undefined || size === null || info.sizes.length === 0) return null;
+  const named = (dn: number) =>
+    info.sizedBy === "nominal" ? sizeName(dn, c.profile.sizeSystem) : outsideDiameterName(dn);
+  return `the table of ${info.id} has no ${named(size)}, only ${info.sizes.map((row) => named(row.size)).join(", ")}.`;
 };
 
 /** Unknown bores that decide whether a pipe's end is closed: its own, or of a plumb pipe those of the runs at its node. */

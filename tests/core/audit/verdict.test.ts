@@ -95,7 +95,7 @@ describe("the verdict", () => {
   it("is that no fault was found, beside what lies outside the methods", () => {
     const answer = judged((network) => {
       fitTrap(network);
-      Object.assign(part(network.pipes, "M-e"), { material: "pex" });
+      Object.assign(part(network.pipes, "M-e"), { material: "pvdf" });
     });
     expect(failing(answer)).toEqual([]);
     expect([...new Set(open(answer))]).toEqual(["method major"]);
