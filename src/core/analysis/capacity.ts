@@ -1,11 +1,11 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
-import { cleanManningN, isMetricPlastic, sizesOf, bore as tableBore } from "../materials/materials.js";
+import { cleanManningN, sizesOf, bore as tableBore } from "../materials/materials.js";
+import { nominalClass } from "../materials/nominal-class.js";
 import { flowArea } from "../physics/circle.js";
 import { froudeNumber, fullFlow, manningFlow, normalDepth, OVER_CAPACITY_RATIO } from "../physics/part-full-flow.js";
 import { filmThickness, riserFlow, riserFraction, terminalVelocity } from "../physics/riser-flow.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { sizeByTable } from "../profiles/size-by-table.js";
-import { atLeast } from "../quantity/interval.js";
 import type { CapacityFacts, LoadFacts, RiserBase, Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
 import { alongMainWays, upToPumps } from "./topology.js";
@@ -78,15 +78,6 @@ export function capacities(
   }
   requiredSizes(net, profile, ways, facts);
   return { ...facts, riserBases: riserBases(net, shape, facts) };
-}
-
-/** Bores, mm, from which a pipe without a DN or NPS of its own stands for that nominal size. */
-const CLASS_BORES = [50, 40, 32, 25, 20] as const;
-
-/** Nominal size of a pipe: its DN, or for metric plastic and size-less pipes the one that its bore reaches. NaN: none known. */
-function nominalClass(material: string | null, size: number | null, bore: number): number {
-  if (size !== null && !(material !== null && isMetricPlastic(material))) return size;
-  return CLASS_BORES.find((dn) => atLeast(bore, dn / 1000)) ?? NaN;
 }
 
 /** The larger of both sizes, of the pan outlets above and of the drawn sizes of the drains above; unknown where one is. */
