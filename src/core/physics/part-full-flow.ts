@@ -197,11 +197,8 @@ export const frictionFlow = (
   viscosity: number,
 ): number => flowArea(diameter, depth) * frictionVelocity(diameter, depth, grade, roughness, viscosity);
 
-/** Depth ratio below which area and hydraulic radius both grow with depth. */
+/** Depth ratio of the greatest hydraulic radius: up to it, laminar and turbulent flow both grow with depth. */
 const DEPTH_RATIO_OF_GREATEST_RADIUS = 0.8128;
-
-/** Depth ratio below which laminar and turbulent flow both grow with depth. */
-const DEPTH_RATIO_SEARCHED = 0.87;
 
 /** First depth between `low` and `high` at which `reaches` becomes true. */
 const firstDepth = (low: number, high: number, reaches: (depth: number) => boolean): number => {
@@ -214,10 +211,56 @@ const firstDepth = (low: number, high: number, reaches: (depth: number) => boole
   return (below + above) / 2;
 };
 
+const INVERSE_GOLDEN = (Math.sqrt(5) - 1) / 2;
+
+/** Depth from `low` to `high` at which a flow with a single maximum between them is greatest. */
+const depthOfGreatest = (low: number, high: number, flowAt: (depth: number) => number): number => {
+  let [left, right] = [low, high];
+  for (let i = 0; i < 60; i += 1) {
+    const step = INVERSE_GOLDEN * (right - left);
+    if (flowAt(right - step) < flowAt(left + step)) left = right - step;
+    else right = left + step;
+  }
+  return (left + right) / 2;
+};
+
+interface FrictionBranches {
+  /** least depth at which the flow is turbulent, m; NaN where it is laminar at every depth */
+  readonly turn: number;
+  /** the last branch that is reached: flow at a depth, m³/s, and the depth at which it is greatest */
+  readonly flowAt: (depth: number) => number;
+  readonly laminarFlowAt: (depth: number) => number;
+  readonly deepest: number;
+}
+
+const frictionBranches = (diameter: number, grade: number, roughness: number, viscosity: number): FrictionBranches => {
+  const laminar = (depth: number): number => laminarVelocity(diameter, depth, grade, viscosity);
+  const turbulent = (depth: number): boolean =>
+    reynoldsNumber(diameter, depth, laminar(depth), viscosity) >= LAMINAR_REYNOLDS;
+  const laminarFlowAt = (depth: number): number => flowArea(diameter, depth) * laminar(depth);
+  const turbulentFlowAt = (depth: number): number =>
+    flowArea(diameter, depth) *
+    Math.min(laminar(depth), colebrookWhiteVelocity(diameter, depth, grade, roughness, viscosity));
+  const widest = DEPTH_RATIO_OF_GREATEST_RADIUS * diameter;
+  const turn = turbulent(widest) ? firstDepth(0, widest, turbulent) : Number.NaN;
+  const flowAt = Number.isNaN(turn) ? laminarFlowAt : turbulentFlowAt;
+  return { turn, flowAt, laminarFlowAt, deepest: depthOfGreatest(widest, diameter, flowAt) };
+};
+
+/**
+ * Greatest uniform flow that friction lets through, m³/s: at about 0.87 of the bore where it is laminar, 0.94 where it
+ * is turbulent. Arguments as `colebrookWhiteVelocity`.
+ */
+export const frictionGreatestFlow = (diameter: number, grade: number, roughness: number, viscosity: number): number => {
+  const { turn, flowAt, laminarFlowAt, deepest } = frictionBranches(diameter, grade, roughness, viscosity);
+  // in smooth pipes the flow falls where it turns turbulent
+  return Number.isNaN(turn) ? flowAt(deepest) : Math.max(flowAt(deepest), laminarFlowAt(turn));
+};
+
 /**
  * Depth of uniform flow by friction, the least that carries it: on the laminar branch where that reaches so far, else
- * on the turbulent one (searched below 0.87 of the bore, where flow grows with depth on either branch).
- * @returns m; NaN where the flow is more than the pipe carries at that depth
+ * on the turbulent one.
+ * @returns m; NaN where the flow is more than the pipe carries at any depth
  */
 export const frictionNormalDepth = (
   diameter: number,
@@ -228,20 +271,10 @@ export const frictionNormalDepth = (
 ): number => {
   if (flow === 0) return 0;
   if (!(flow > 0)) return Number.NaN;
-  const deepest = DEPTH_RATIO_OF_GREATEST_RADIUS * diameter;
-  const turbulent = (depth: number): boolean =>
-    reynoldsNumber(diameter, depth, laminarVelocity(diameter, depth, grade, viscosity), viscosity) >= LAMINAR_REYNOLDS;
-  const carries = (depth: number): boolean => frictionFlow(diameter, depth, grade, roughness, viscosity) >= flow;
-  const turn = turbulent(deepest) ? firstDepth(0, deepest, turbulent) : deepest;
-  const laminarFlow = flowArea(diameter, turn) * laminarVelocity(diameter, turn, grade, viscosity);
-  if (laminarFlow >= flow)
-    return firstDepth(
-      0,
-      turn,
-      (depth) => flowArea(diameter, depth) * laminarVelocity(diameter, depth, grade, viscosity) >= flow,
-    );
-  const high = DEPTH_RATIO_SEARCHED * diameter;
-  return carries(high) ? firstDepth(turn, high, carries) : Number.NaN;
+  const { turn, flowAt, laminarFlowAt, deepest } = frictionBranches(diameter, grade, roughness, viscosity);
+  const laminarEnd = Number.isNaN(turn) ? deepest : turn;
+  if (laminarFlowAt(laminarEnd) >= flow) return firstDepth(0, laminarEnd, (depth) => laminarFlowAt(depth) >= flow);
+  return flowAt(deepest) >= flow ? firstDepth(laminarEnd, deepest, (depth) => flowAt(depth) >= flow) : Number.NaN;
 };
 
 /**

@@ -41,6 +41,21 @@ const segmentMoment = (diameter: number, height: number): number => {
   return radius * radius * radius * sum;
 };
 
+/**
+ * F(h) = ∫ A dh, the wetted area summed over the depth: r³ (w − u acos u − w³/3), u = 1 − h/r, w = √(1 − u²), for a
+ * depth within the bore; 0 below it, πr³ + πr² (h − D) above.
+ * @param diameter bore, m @param height depth h across the axis, m
+ * @returns m³
+ */
+export const segmentIntegral = (diameter: number, height: number): number => {
+  const radius = diameter / 2;
+  if (height <= 0) return 0;
+  if (height <= radius) return segmentMoment(diameter, height);
+  // above the axis: the full bore less the air
+  const air = height >= diameter ? 0 : segmentMoment(diameter, diameter - height);
+  return Math.PI * radius ** 3 + boreArea(diameter) * (height - diameter) + air;
+};
+
 /** Mean of the segment area over heights from `low` to `high`, both up to the radius. Keeps its digits as they meet. */
 const meanLowSegment = (diameter: number, low: number, high: number): number => {
   if (high <= 0) return 0;

@@ -13,6 +13,7 @@ import {
   criticalDepth,
   DEPTH_RATIO_OF_GREATEST_FLOW,
   frictionFlow,
+  frictionGreatestFlow,
   frictionNormalDepth,
   froudeNumber,
   fullFlow,
@@ -158,6 +159,20 @@ describe("friction by Darcy", () => {
       expect(trickleDepth(d, flow, 0.01, 1.14e-6)).toBeCloseTo(f * d, 12);
       const exact = frictionNormalDepth(d, 0.01, 0, 1.14e-6, flow);
       if (flow < 5e-6) expect(Math.abs(trickleDepth(d, flow, 0.01, 1.14e-6) / exact - 1)).toBeLessThan(0.07);
+    }
+  });
+  it("its greatest flow is that of the best of many depths, and no more is carried", () => {
+    for (const [d, s, k] of [
+      [0.02, 0.01, 0],
+      [0.1, 0.01, 1e-3],
+      [0.008, 0.001, 0],
+      [0.05, 0.05, 1.5e-6],
+    ] as const) {
+      const tried = Array.from({ length: 2000 }, (_, i) => frictionFlow(d, ((i + 1) / 2000) * d, s, k, 1.14e-6));
+      const most = frictionGreatestFlow(d, s, k, 1.14e-6);
+      expect(Math.abs(Math.max(...tried) / most - 1)).toBeLessThan(1e-4);
+      expect(frictionNormalDepth(d, s, k, 1.14e-6, most * (1 - 1e-9)) / d).toBeGreaterThan(0.8);
+      expect(frictionNormalDepth(d, s, k, 1.14e-6, most * (1 + 1e-6))).toBeNaN();
     }
   });
   it("refuses what the pipe cannot carry", () => {

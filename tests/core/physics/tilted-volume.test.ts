@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { boreArea, flowArea } from "../../../src/core/physics/circle.js";
-import { sagAirGap, sagSeal, volumeBelowLevel } from "../../../src/core/physics/tilted-volume.js";
+import { sagAirGap, sagSeal, segmentIntegral, volumeBelowLevel } from "../../../src/core/physics/tilted-volume.js";
 
 /** The volume by slices across the axis (midpoint rule): independent of the closed form. */
 const bySlices = (d: number, length: number, rise: number, level: number, slices = 20_000): number => {
@@ -20,8 +20,39 @@ const pipe = (insideDiameter: number, length: number, rise: number, levelAboveLo
 
 const bore = fc.double({ min: 0.01, max: 0.3, noNaN: true });
 const length = fc.double({ min: 0.05, max: 30, noNaN: true });
+const UNIT = { min: 0, max: 1, noNaN: true } as const;
 
 describe("water in a tilted pipe below a level plane", () => {
+  it("is [F(h₀) − F(h₀ − L tan θ)]/tan θ, F by its closed form with acos and its limits", () => {
+    // r³ (w − u acos u − w³/3), u = 1 − h/r, w = √(1 − u²); beyond the bore πr³ + πr² (h − D)
+    const closed = (d: number, h: number): number => {
+      const r = d / 2;
+      if (h <= 0) return 0;
+      if (h >= d) return Math.PI * r ** 3 + Math.PI * r * r * (h - d);
+      const u = 1 - h / r;
+      const w = Math.sqrt(1 - u * u);
+      return r ** 3 * (w - u * Math.acos(u) - w ** 3 / 3);
+    };
+    fc.assert(
+      fc.property(
+        bore,
+        length,
+        fc.double({ min: 0.01, max: 2, noNaN: true }),
+        fc.double(UNIT),
+        (d, l, tangent, share) => {
+          const cosine = 1 / Math.hypot(1, tangent);
+          const rise = l * tangent * cosine;
+          const level = share * (rise + d);
+          const [near, far] = [level / cosine, level / cosine - l * tangent];
+          for (const h of [near, far]) expect(Math.abs(segmentIntegral(d, h) - closed(d, h))).toBeLessThan(1e-12 * d);
+          const volume = (segmentIntegral(d, near) - segmentIntegral(d, far)) / tangent;
+          expect(Math.abs(volume - pipe(d, l, rise, level))).toBeLessThan(1e-9 * boreArea(d) * (l + d));
+        },
+      ),
+    );
+    expect(segmentIntegral(0.1, -1)).toBe(0);
+    expect(segmentIntegral(0.1, 0.1)).toBeCloseTo(Math.PI * 0.05 ** 3, 15);
+  });
   it("equals the sum of slices at any tilt and level", () => {
     fc.assert(
       fc.property(
