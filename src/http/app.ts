@@ -17,6 +17,7 @@ import { Abandoned, Unavailable } from "../service/refusal.js";
 import { addAudits } from "./audits.js";
 import { byAddress, guardRoutes, type Identify } from "./auth.js";
 import { readBodies } from "./body.js";
+import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
 import { addHealth } from "./health.js";
 import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
@@ -210,6 +211,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   await describeRoutes(app);
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
+  addComparisons(app, auditor);
   addRules(app);
   addProfiles(app);
   addMaterials(app);

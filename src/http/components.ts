@@ -1,5 +1,5 @@
 // Named schemas of the OpenAPI document, made from the very schemas that validate.
-import { auditSchema, networkSchema } from "../core/index.js";
+import { auditSchema, comparisonSchema, networkSchema } from "../core/index.js";
 import { PROBLEM_CODES, PROBLEMS, typeOf } from "./problems.js";
 
 export type Schema = Readonly<Record<string, unknown>>;
@@ -73,7 +73,7 @@ const nameItems = (schema: Schema, names: Readonly<Record<string, string>>): [Sc
     Object.entries(properties).map(([field, list]) => {
       const name = names[field];
       if (name === undefined || !isObject(list) || !isObject(list.items)) return [field, list];
-      named.push(...nameBranches(name, list.items));
+      if (!named.some(([known]) => known === name)) named.push(...nameBranches(name, list.items));
       return [field, { ...list, items: refTo(name) }];
     }),
   );
@@ -89,6 +89,14 @@ const liftNamed = (name: string, schema: Schema, items: Readonly<Record<string, 
 
 const NETWORK_ITEMS = { nodes: "Node", pipes: "Pipe", overflowDevices: "OverflowDevice", circuits: "Circuit" };
 const AUDIT_ITEMS = { findings: "Finding", rules: "RuleTally", toSurvey: "SurveyItem", assumptions: "Assumption" };
+
+const COMPARISON_ITEMS = {
+  new: "FindingChange",
+  persists: "FindingChange",
+  cleared: "FindingChange",
+  lostSight: "FindingChange",
+  margins: "MarginChange",
+};
 
 const text = (description: string, example: string): Schema => ({ type: "string", description, examples: [example] });
 const count = (description: string, example: number): Schema => ({
@@ -172,6 +180,11 @@ const streamTally = record("The last line of a stream. Without it the stream was
   },
 });
 
+const comparisonRequest = record("Two documents to compare.", {
+  before: { ...refTo("Network"), description: "The document as it was." },
+  after: { ...refTo("Network"), description: "The document as it is." },
+});
+
 const badLine = record("A line of a stream whose document could not be audited.", {
   line: { ...count("Number of the line in the body, from 1, blank lines counted.", 7), minimum: 1 },
   problem: { ...refTo("Problem"), description: "The answer that the document would have had by itself." },
@@ -190,9 +203,11 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
   };
   add(liftNamed("Network", networkSchema() as Schema, NETWORK_ITEMS));
   add(liftNamed("Audit", auditSchema() as Schema, AUDIT_ITEMS));
+  add(liftNamed("Comparison", comparisonSchema() as Schema, COMPARISON_ITEMS));
   add([
     ["Fault", fault],
     ["Problem", problem],
+    ["ComparisonRequest", comparisonRequest],
     ["BadLine", badLine],
     ["StreamTally", streamTally],
     ["Alive", health("The process runs.", "alive")],

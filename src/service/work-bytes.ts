@@ -33,8 +33,9 @@ export const workBytes = (name: WorkName, body: Uint8Array, options: WorkOptions
     return refuse({ code, detail, errors: [{ pointer, detail, hint }], total: 1 });
   }
   const work = WORKS[name];
-  const document = work.network === null ? read.value : fieldOf(read.value, work.network);
-  const elements = lengthOf(document, "nodes") + lengthOf(document, "pipes");
+  const documents =
+    work.documents.length === 0 ? [read.value] : work.documents.map((field) => fieldOf(read.value, field));
+  const elements = documents.reduce<number>((n, each) => n + lengthOf(each, "nodes") + lengthOf(each, "pipes"), 0);
   if (elements > LIMITS.maxElements) {
     const detail = `The document has ${elements} nodes and pipes; at most ${LIMITS.maxElements} are taken.`;
     return refuse({ code: "too-many-elements", detail, errors: [], total: 0 });

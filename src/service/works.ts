@@ -1,4 +1,5 @@
-import { audit, type Problem } from "../core/index.js";
+import { audit, compare, type Problem } from "../core/index.js";
+import { openEnvelope, under } from "./envelope.js";
 
 export interface WorkOptions {
   /** words of `?include=`, for the works that take them */
@@ -11,18 +12,34 @@ export type Done =
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
 interface Work {
-  /** field of the body that holds the network document; null: the body is the document */
-  readonly network: string | null;
+  /** fields of the body that hold network documents; none: the body is the document */
+  readonly documents: readonly string[];
   readonly run: (body: unknown, options: WorkOptions) => Done;
 }
 
 /** Everything that can be asked about a document, by name. Each runs in a thread, on a body that is JSON and no more. */
 export const WORKS = {
   audit: {
-    network: null,
+    documents: [],
     run: (body, { include }) => {
       const result = audit(body, { include });
       return result.ok ? { ok: true, value: result.audit } : result;
+    },
+  },
+  comparison: {
+    documents: ["before", "after"],
+    run: (body) => {
+      const opened = openEnvelope(body, ["before", "after"]);
+      if (!opened.ok) return opened;
+      const before = audit(opened.fields.before);
+      const after = audit(opened.fields.after);
+      if (before.ok && after.ok) return { ok: true, value: compare(before.audit, after.audit) };
+      const problems = [
+        ...(before.ok ? [] : under("before", before.problems)),
+        ...(after.ok ? [] : under("after", after.problems)),
+      ];
+      const total = (before.ok ? 0 : before.total) + (after.ok ? 0 : after.total);
+      return { ok: false, problems: problems.slice(0, 100), total };
     },
   },
 } as const satisfies Readonly<Record<string, Work>>;

@@ -161,6 +161,19 @@ const AirSpace = z.strictObject({
   volume: figure("Bores of its pipes less the standing water in them, m³.", 0.002),
 });
 
+const LockedAir = z.strictObject({
+  needed: figure("Head that its water needs, with rigid air, m; null where a static or a seal is unknown.", 0.1),
+  neededCompressible: figure("The same with the air squeezed at constant temperature, m.", 0.09),
+  toOutlet: figure("The pan's outlet, m.", 0.06),
+  toTrip: figure("Lowest working device at this pan that stops this coil, m; null where there is none.", 0.084),
+  toSpill: figure("The pan's rim, or its open second port if lower, m.", 0.11),
+  outcome: z
+    .enum(["drains-dry", "drains-standing", "trips", "overflows"])
+    .nullable()
+    .meta({ description: "What becomes of the water; null where that cannot be told.", examples: ["trips"] }),
+  standing: figure("Water that stays in the pan, m; null where it does not come to rest.", 0),
+});
+
 const Facts = z.strictObject({
   topology: z
     .strictObject({
@@ -212,6 +225,11 @@ const Facts = z.strictObject({
         .meta({ description: "What the peak condensate was made from.", examples: ["capacity"] }),
       traps: ids("Traps along its path.", "T-0401"),
       sealsOnPath: count("Sealed traps and sealing pools on its path.", 1),
+      lockedAir: LockedAir.nullable().meta({
+        description:
+          "Head that pushes on the air locked on its path before an outlet or pump, above the weir of its first seal; null where none is locked. Rigid air and the worst order of filling are assumed.",
+        examples: [null],
+      }),
     }),
     "Each fan coil and its path.",
   ).optional(),
@@ -449,6 +467,76 @@ const checked: [
   Same<keyof z.infer<typeof Facts>, Include>,
 ] = [true, true, true];
 void checked;
+
+const Change = z
+  .strictObject({
+    id: text("Id of the finding.", "fall.reverse~p:P-14"),
+    rule: text("Id of the rule.", "fall.reverse"),
+    change: oneOf(["new", "persists", "cleared", "lost-sight"], "What became of it."),
+    severity: severity(),
+    message: text("A sentence for people.", "P-14 rises by 12 mm in the direction of flow."),
+    within: text("Id of the finding that tells of it now, where that is another.", "fall.reverse~p:P-15").optional(),
+  })
+  .meta({
+    description: "What became of a finding between two audits.",
+    examples: [
+      {
+        id: "fall.reverse~p:P-14",
+        rule: "fall.reverse",
+        change: "cleared",
+        severity: "major",
+        message: "P-14 rises by 12 mm in the direction of flow.",
+      },
+    ],
+  });
+
+const Compared = z
+  .strictObject({
+    network: Answer.shape.network,
+    profile: Answer.shape.profile,
+    catalogue: text("Fingerprint of the rules that judged.", "9f86d081884c7d65"),
+    verdict: Answer.shape.verdict,
+  })
+  .meta({
+    description: "Which audit this side is.",
+    examples: [
+      {
+        network: { id: "tarnhollow-east", name: "Tarnhollow East", digest: "sha256:9f86d081884c7d65" },
+        profile: { id: "imc", edition: "2021", overridden: [] },
+        catalogue: "9f86d081884c7d65",
+        verdict: "faulty",
+      },
+    ],
+  });
+
+const ComparisonAnswer = z
+  .strictObject({
+    before: Compared,
+    after: Compared,
+    new: list(Change, "Fails now and did not before."),
+    persists: list(Change, "Failed before and fails now."),
+    cleared: list(Change, "Failed before and fails no longer."),
+    lostSight: list(Change, "Failed before; now a figure is missing or too uncertain, so nobody can tell."),
+    margins: list(
+      z.strictObject({
+        finding: text("Id of the finding.", "size.hydraulic~p:P-14"),
+        name: text("Name of the figure.", "fillRatio"),
+        unit: text("SI base unit of the margins.", "ratio"),
+        before: z.number().meta({ description: "Distance to the limit before.", examples: [-0.02] }),
+        after: z.number().meta({ description: "Distance to the limit after.", examples: [-0.01] }),
+      }),
+      "Margins that moved, of findings that both audits have.",
+    ),
+  })
+  .meta({ description: "What changed between two audits." });
+
+let madeComparison: object | undefined;
+
+/** JSON Schema (draft 2020-12) of a comparison. The same object each time: do not change it. */
+export const comparisonSchema = (): object => {
+  madeComparison ??= z.toJSONSchema(ComparisonAnswer, { target: "draft-2020-12" });
+  return madeComparison;
+};
 
 let made: object | undefined;
 
