@@ -49,6 +49,7 @@ export interface Site {
   readonly idleDays: number | null;
   readonly indoorAir: AirState | null;
   readonly ceilingAir: AirState | null;
+  readonly shaftAir: AirState | null;
   /** Pa; null where the document gives none */
   readonly pressure: number | null;
   /** half-width in metres, as stated or the stage's default */
@@ -88,6 +89,8 @@ export interface ModelNode {
   readonly fixed: boolean;
   readonly future: boolean;
   readonly removable: boolean;
+  /** something else than coil condensate that discharges here */
+  readonly foreignDischarge: { readonly what: string; readonly approved: boolean | null } | null;
   /** exactly the one that the kind has; null on every other kind */
   readonly coil: FanCoil | null;
   readonly trap: Trap | null;
@@ -247,6 +250,7 @@ export interface ModelPipe {
   /** true where the end has a level of its own; false where it is the node's level (plus a trap's inletDrop) */
   readonly fromInvertOwn: boolean;
   readonly toInvertOwn: boolean;
+  /** m; 0: carried all along */
   readonly supportSpacing: number | null;
   readonly insulation: {
     readonly thickness: number | null;
@@ -254,10 +258,12 @@ export interface ModelPipe {
     readonly facing: string | null;
   } | null;
   /** default `ceiling` */
-  readonly space: "conditioned" | "ceiling" | "shaft" | "outdoors";
+  readonly space: "conditioned" | "ceiling" | "shaft" | "outdoors" | "slab" | "buried";
   readonly zone: Zone | null;
   readonly owner: string | null;
-  readonly flexible: boolean | null;
+  /** default: true of hoses */
+  readonly flexible: boolean;
+  readonly heatTraced: boolean;
   readonly lastCleaned: string | null;
   readonly notes: string | null;
   /** `<typical>/<local id>` of a pipe that a placement made; null for the document's own */

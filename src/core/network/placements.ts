@@ -89,6 +89,34 @@ const LEVEL_PATHS: Readonly<Record<Part, readonly (readonly string[])[]>> = {
   circuits: [],
 };
 
+/** Fields that are a group of further fields, of which a placement may give some and leave the typical's others. */
+const GROUPS: ReadonlySet<string> = new Set([
+  "pan",
+  "secondary",
+  "auxiliaryPan",
+  "connection",
+  "trapRequirement",
+  "internalPump",
+  "sump",
+  "receptor",
+  "vent",
+  "cleanout",
+  "insulation",
+  "onTrip",
+]);
+
+/** A typical's fields with a placement's over them; null takes a field away (as RFC 7396 merges). */
+const mergedFields = (fields: Fields, given: Fields): Fields => {
+  const merged = new Map(Object.entries(fields));
+  for (const [field, value] of Object.entries(given)) {
+    const known = merged.get(field);
+    if (value === null) merged.delete(field);
+    else if (GROUPS.has(field) && isFields(value)) merged.set(field, mergedFields(isFields(known) ? known : {}, value));
+    else merged.set(field, value);
+  }
+  return Object.fromEntries(merged);
+};
+
 const readFragment = (name: string, raw: RawTypical, problems: ProblemList): Fragment => {
   const base = `/typicals${step(name)}`;
   const joints = new Set(raw.joints ?? []);
@@ -222,6 +250,8 @@ interface Job {
   readonly fragment: Fragment;
   readonly id: string;
   readonly floor: string | null;
+  readonly dwelling: string | null;
+  readonly owner: string | null;
   readonly at: RawLevel;
   readonly joins: ReadonlyMap<
     string,
@@ -414,7 +444,17 @@ const jobOf = (raw: RawPlacement, index: number, fragment: Fragment, repeated: s
   ] as const)
     for (const [joint, to] of Object.entries(given ?? {}))
       if (isJoin(to)) joins.set(joint, { to: onFloor(to, floor), pointer: `${pointer}${step(joint)}` });
-  return { index, raw, fragment, id: onFloor(raw.id, floor), floor, at, joins };
+  return {
+    index,
+    raw,
+    fragment,
+    id: onFloor(raw.id, floor),
+    floor,
+    dwelling: onFloor(raw.dwelling ?? null, floor),
+    owner: onFloor(raw.owner ?? null, floor),
+    at,
+    joins,
+  };
 };
 
 const expandOne = (
@@ -433,7 +473,7 @@ const expandOne = (
       let sound = placementSound && fragment.sound[part][i];
       let merged: Fields = fields;
       if (isFields(given)) {
-        merged = { ...fields, ...(onFloor(given, job.floor) as Fields), id: fields.id };
+        merged = { ...mergedFields(fields, onFloor(given, job.floor) as Fields), id: fields.id };
         if (part === "nodes" && Object.hasOwn(fields, "kind")) merged = { ...merged, kind: fields.kind };
         if (sound) sound = !explain(SECTIONS[part], merged, `/placements/${index}/set${step(local)}`, problems);
       }
@@ -492,7 +532,13 @@ const expanded = (job: Job, part: Part, fields: Fields, system: UnitSystem): Fie
   }
   switch (part) {
     case "nodes":
-      if (made.floor === undefined && job.floor !== null) made = { ...made, floor: job.floor };
+      made = withDefaults(made, {
+        floor: job.floor,
+        dwelling: job.dwelling,
+        serves: made.kind === "fan-coil" ? job.dwelling : null,
+        owner: job.owner,
+        zone: job.raw.zone,
+      });
       for (const [axis, k] of [
         ["x", 0],
         ["y", 1],
@@ -503,6 +549,7 @@ const expanded = (job: Job, part: Part, fields: Fields, system: UnitSystem): Fie
       }
       return made;
     case "pipes":
+      made = withDefaults(made, { owner: job.owner, zone: job.raw.zone });
       return withJoin(job, withJoin(job, made, "from", "fromInvert"), "to", "toInvert");
     case "overflowDevices":
       made = { ...made, at: nodeOf(job, made.at as string) };
@@ -515,6 +562,14 @@ const expanded = (job: Job, part: Part, fields: Fields, system: UnitSystem): Fie
     }
   }
 };
+
+/** What the placement says for all its parts, where a part says nothing itself. */
+const withDefaults = (made: Fields, defaults: Readonly<Record<string, string | null | undefined>>): Fields => ({
+  ...made,
+  ...Object.fromEntries(
+    Object.entries(defaults).filter(([field, value]) => typeof value === "string" && made[field] === undefined),
+  ),
+});
 
 /** A pipe's end at the node that it names; at a joint with a level of its own, at that level. */
 const withJoin = (job: Job, pipe: Fields, end: "from" | "to", invert: "fromInvert" | "toInvert"): Fields => {

@@ -86,6 +86,10 @@ const readNode = (draft: Draft, raw: RawNode, index: number): ModelNode => {
     fixed: raw.fixed ?? false,
     future: raw.future ?? false,
     removable: raw.removable ?? false,
+    foreignDischarge:
+      raw.foreignDischarge === undefined
+        ? null
+        : { what: raw.foreignDischarge.what, approved: raw.foreignDischarge.approved ?? null },
     coil: raw.kind === "fan-coil" ? readCoil(draft, raw) : null,
     trap: raw.kind === "trap" ? readTrap(draft, raw) : null,
     vent: raw.kind === "vent" ? readVent(raw) : null,
@@ -134,6 +138,7 @@ const stubNode = (draft: Draft, stub: number, host: ModelNode): ModelNode => {
     fixed: false,
     future: false,
     removable: false,
+    foreignDischarge: null,
     coil: null,
     trap: null,
     vent: isVent ? { opening: ventStub?.opening ?? "open", capped: ventStub?.capped ?? false } : null,

@@ -1,3 +1,4 @@
+import { isHose } from "../materials/materials.js";
 import { EPSILON } from "../quantity/interval.js";
 import type { Draft } from "./draft.js";
 import { FIGURES } from "./figures.js";
@@ -79,7 +80,8 @@ export const readPipes = (draft: Draft): ModelPipe[] => {
       space: raw.space ?? "ceiling",
       zone: raw.zone ?? null,
       owner: raw.owner ?? null,
-      flexible: raw.flexible ?? null,
+      flexible: raw.flexible ?? (raw.material !== undefined && isHose(raw.material)),
+      heatTraced: raw.heatTraced ?? false,
       lastCleaned: raw.lastCleaned ?? null,
       notes: raw.notes ?? null,
       typical: draft.typicalOf("pipes", i),
@@ -132,7 +134,8 @@ const stubPipe = (draft: Draft, stub: number, like: ModelPipe | undefined): Mode
     space: like?.space ?? "ceiling",
     zone: raw.zone ?? null,
     owner: raw.owner ?? null,
-    flexible: null,
+    flexible: false,
+    heatTraced: false,
     lastCleaned: null,
     notes: null,
     typical: draft.typicalOf("nodes", host, isVent ? "/vent" : "/cleanout"),

@@ -186,6 +186,7 @@ const readSite = (draft: Draft): Site => {
     idleDays: raw?.idleDays ?? null,
     indoorAir: readAir(draft, raw?.indoorAir, "/indoorAir"),
     ceilingAir: readAir(draft, raw?.ceilingAir, "/ceilingAir"),
+    shaftAir: readAir(draft, raw?.shaftAir, "/shaftAir"),
     pressure: draft.figureOrNull(FIGURES.atmosphere, raw?.pressure, "/pressure"),
     surveyTolerance: stated ?? (draft.stage === "design" ? 0 : SURVEYED),
     surveyToleranceStated: raw?.surveyTolerance !== undefined,

@@ -175,6 +175,7 @@ const Site = z
     idleDays: number(0, 3660, "Longest time in days without condensate (the dry or cool season).", 150).optional(),
     indoorAir: airState("Air of the conditioned rooms.").optional(),
     ceilingAir: airState("Air above the ceilings.").optional(),
+    shaftAir: airState("Air in the shafts.").optional(),
     pressure: quantity("Atmospheric pressure at the site.", "Pa", "inHg", 101325).optional(),
     surveyTolerance: lengthOf(
       "Half-width of the interval in which each true elevation and invert lies. Absent: 0 in design, 3 mm later.",
@@ -234,6 +235,16 @@ const placeFields = {
   fixed: flag("It cannot be re-hung (a sleeve, a slab, an existing main). Absent: false.", false).optional(),
   future: flag("A capped stub for later. Absent: false.", false).optional(),
   removable: flag("It comes apart by hand. Absent: false.", false).optional(),
+  foreignDischarge: z
+    .strictObject({
+      what: line("What discharges here.", "Washing machine"),
+      approved: flag("The authority having jurisdiction has approved it.", false).optional(),
+    })
+    .meta({
+      description: "Something else than the condensate of a cooling coil that was found to discharge here.",
+      examples: [{ what: "Washing machine", approved: false }],
+    })
+    .optional(),
 };
 const stubFields = { cleanout: CleanoutStub.optional(), vent: VentStub.optional() };
 
@@ -540,23 +551,30 @@ const Pipe = z
       "What the pipe is for: `secondary` leaves the pan's second port, `auxiliary` the auxiliary pan, `pressure` is a pump's discharge, `access` a stub to a cleanout. Absent: drain.",
       "drain",
     ).optional(),
-    supportSpacing: lengthOf("Distance between supports.", 1.2).optional(),
+    supportSpacing: lengthOf("Distance between supports; 0: carried all along.", 1.2).optional(),
     insulation: z
       .strictObject({
         thickness: dimensionOf("Thickness.", 13).optional(),
         conductivity: quantity("Thermal conductivity.", "W/(m·K)", "Btu·in/(h·ft²·°F)", 0.036).optional(),
         facing: line("Outer face.", "foil", 64).optional(),
       })
-      .meta({ description: "Insulation of the pipe.", examples: [{ thickness: 13, conductivity: 0.036 }] })
+      .meta({
+        description: "Insulation of the pipe. Absent: bare.",
+        examples: [{ thickness: 13, conductivity: 0.036 }],
+      })
       .optional(),
     space: word(
-      ["conditioned", "ceiling", "shaft", "outdoors"],
-      "The space that the pipe runs through. Absent: ceiling.",
+      ["conditioned", "ceiling", "shaft", "outdoors", "slab", "buried"],
+      "The space that the pipe runs through; `slab`: cast in, `buried`: in the ground. Absent: ceiling.",
       "ceiling",
     ).optional(),
     zone: zone().optional(),
     owner: owner().optional(),
-    flexible: flag("It is a hose or another pipe that does not keep its line.", false).optional(),
+    flexible: flag(
+      "It is a hose or another pipe that does not keep its line. Absent: true of hoses.",
+      false,
+    ).optional(),
+    heatTraced: flag("It is kept from freezing by heat tracing. Absent: false.", false).optional(),
     lastCleaned: z
       .string()
       .max(40)
@@ -774,10 +792,16 @@ const Placement = z
       .record(z.string().max(MAX_ID_LENGTH), z.record(z.string().max(64), z.unknown()))
       .meta({
         description:
-          "Fields of parts, by local id, that replace the typical's; `{floor}` in text stands for the floor.",
+          "Fields of parts, by local id, that replace the typical's; of a group such as `pan`, the fields named; null takes one away. `{floor}` in text stands for the floor.",
         examples: [{ coil: { coolingCapacity: "2 ton" } }],
       })
       .optional(),
+    dwelling: id(
+      "Dwelling of its nodes, and the one that its coils serve, where they state none; `{floor}` stands for the floor.",
+      "{floor}01",
+    ).optional(),
+    owner: id("Owner of its nodes and pipes that state none; `{floor}` stands for the floor.", "{floor}01").optional(),
+    zone: word(["private", "common"], "Zone of its nodes and pipes that state none.", "private").optional(),
     repeat: z
       .strictObject({
         floors: z
