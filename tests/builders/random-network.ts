@@ -51,6 +51,8 @@ export interface RandomOptions {
 }
 
 const METALS_AND_PLASTICS = ["pvc-sch40", "pvc-sch80", "copper-m", "copper-l"] as const;
+/** What stops the water; in turn, so that the dice stay as they were. */
+const BREAKS = ["Y", "R", "valve-and-fan", "equipment-controller", "chilled-water-valve", "supply"] as const;
 
 class Builder {
   readonly dice: Dice;
@@ -308,7 +310,8 @@ class Builder {
     };
     if (dice.chance(0.8)) device.tripHeight = dice.whole(5, 40);
     this.devices.push(device);
-    this.circuits.push({ id: circuit, devices: [device.id], breaks: "Y", stops: [coil.id] });
+    const breaks = BREAKS[this.circuits.length % BREAKS.length];
+    this.circuits.push({ id: circuit, devices: [device.id], breaks, stops: [coil.id] });
   }
 
   secondary(coil: PlainNode): void {

@@ -1,19 +1,22 @@
-import { type Element, type NetworkDocument, toMillimetre } from "../builders/network-document.js";
+import { type Element, type NetworkDocument, toMillimetre, writtenOut } from "../builders/network-document.js";
 import { tower } from "../builders/tower.js";
 
 /** Three storeys on one riser: six coils, nothing wrong. */
-export const smallTower = (): NetworkDocument => tower({ id: "small", name: "Small", storeys: 3, risers: 1, seed: 7 });
+export const smallTower = (): NetworkDocument =>
+  writtenOut(tower({ id: "small", name: "Small", storeys: 3, risers: 1, seed: 7 }));
 
 /** 130 things wrong, each of a kind of its own place: 50 unknown fields, 40 unknown references, 40 units that do not fit. */
 export const hundredErrors = (): { document: NetworkDocument; pointers: string[] } => {
-  const document = tower({ id: "errors", name: "Errors", storeys: 10, risers: 5, seed: 3 });
+  const document = writtenOut(tower({ id: "errors", name: "Errors", storeys: 10, risers: 5, seed: 3 }));
   const pointers: string[] = [];
   for (let index = 0; index < 50; index++) {
     document.nodes[index]!.elevatoin = 1;
     pointers.push(`/nodes/${index}/elevatoin`);
   }
   // pieces from tee to riser, whose loss leaves no trap without its drains
-  const pieces = document.pipes.map((_, index) => index).filter((index) => /^P-.*3$/.test(document.pipes[index]!.id));
+  const pieces = document.pipes
+    .map((_, index) => index)
+    .filter((index) => document.pipes[index]!.id.endsWith("/branch"));
   for (const [count, index] of pieces.slice(0, 40).entries()) {
     document.pipes[index]!.to = `NOWHERE-${count}`;
     pointers.push(`/pipes/${index}/to`);
@@ -29,14 +32,16 @@ export const hundredErrors = (): { document: NetworkDocument; pointers: string[]
 export const cycle = (): { document: NetworkDocument; ring: string[] } => {
   const document = smallTower();
   const ring = ["Y-1", "Y-2", "Y-3"];
-  const last = document.pipes.find(({ id }) => id === "R-0101-B")!;
+  const last = document.pipes.find(({ id }) => id === "R1-01/lower")!;
   last.to = ring[0];
   const level = 5;
   ring.forEach((id, index) => {
     document.nodes.push({ id, kind: "point", elevation: toMillimetre(level - index * 0.05) });
     document.pipes.push(drain(`Y-${id}`, id, ring[(index + 1) % 3]!, 2));
   });
-  last.length = toMillimetre((document.nodes.find(({ id }) => id === "W-0101-B")!.elevation as number) - level);
+  const { floor, above } = document.nodes.find(({ id }) => id === "R1-01/wye-B")!.elevation as Record<string, unknown>;
+  const storey = document.floors.find(({ id }) => id === floor)!;
+  last.length = toMillimetre((storey.elevation as number) + (above as number) - level);
   return { document, ring };
 };
 

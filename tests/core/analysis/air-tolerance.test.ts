@@ -3,7 +3,7 @@ import { analyse } from "../../../src/core/analysis/analyse.js";
 import { compile } from "../../../src/core/graph/compile.js";
 import { readNetwork } from "../../../src/core/network/read.js";
 import { resolveProfile } from "../../../src/core/profiles/resolve-profile.js";
-import type { NetworkDocument } from "../../builders/network-document.js";
+import { type NetworkDocument, writtenOut } from "../../builders/network-document.js";
 import { tower } from "../../builders/tower.js";
 
 const factsOf = (document: NetworkDocument) => {
@@ -15,7 +15,7 @@ const factsOf = (document: NetworkDocument) => {
 };
 
 const surveyed = (surveyTolerance: number) =>
-  tower({ id: "t", name: "T", storeys: 3, risers: 1, seed: 1, stage: "as-built", surveyTolerance });
+  writtenOut(tower({ id: "t", name: "T", storeys: 3, risers: 1, seed: 1, stage: "as-built", surveyTolerance }));
 
 test("the tolerance of a dry vent's own level drowns no vent", () => {
   const { air } = factsOf(surveyed(0.005));
