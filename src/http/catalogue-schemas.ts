@@ -92,6 +92,11 @@ const profile = record("A code profile: the limits and tables that an audit judg
   aboveTable: word("What sizes a pipe above the last row.", ["hydraulic", "undetermined"]),
   sizeBasis: word("What the least size is measured by.", ["pipe-size", "inside-diameter"]),
   ventRule: word("The level that a vent must stand above.", ["trip", "rim", "spill-at-vent"]),
+  cleanoutSpacing: {
+    type: "boolean",
+    description: "Its code, or the firm, spaces cleanouts along level drains; where not, their reach alone decides.",
+    examples: [true],
+  },
   severities: {
     type: "array",
     description: "Rules whose severity the profile changes or that it switches off.",

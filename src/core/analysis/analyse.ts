@@ -1,5 +1,6 @@
 import type { Compiled } from "../graph/compiled.js";
 import type { Profile } from "../profiles/profile.js";
+import { access } from "./access.js";
 import { airSpaces } from "./air.js";
 import { capacities } from "./capacity.js";
 import { circuits } from "./circuits.js";
@@ -7,9 +8,12 @@ import type { Facts } from "./facts.js";
 import { fallFacts } from "./fall.js";
 import { geometry } from "./geometry.js";
 import { loads } from "./loads.js";
+import { lockedAir } from "./locked-air.js";
+import { reversePush } from "./reverse-push.js";
 import { seals } from "./seals.js";
 import { standingWater } from "./standing-water.js";
 import { topology } from "./topology.js";
+import { zones } from "./zones.js";
 
 /** Every analysis, each on what those before it found. */
 export function analyse(net: Compiled, profile: Profile): Facts {
@@ -21,6 +25,7 @@ export function analyse(net: Compiled, profile: Profile): Facts {
   const capacity = capacities(net, profile, shape, ways, load);
   const circuitFacts = circuits(net, ways);
   const sealFacts = seals(net, profile, shape, water, ways);
+  const zoneFacts = zones(net, ways);
   const air = airSpaces(net, shape, water, ways, load, capacity);
   return {
     geometry: shape,
@@ -31,6 +36,10 @@ export function analyse(net: Compiled, profile: Profile): Facts {
     loads: load,
     capacity,
     air,
+    reversePush: reversePush(net, water, ways, sealFacts, air),
     circuits: circuitFacts,
+    zones: zoneFacts,
+    access: access(net, profile, shape, ways, zoneFacts),
+    lockedAir: lockedAir(net, shape, water, ways, sealFacts, air, circuitFacts),
   };
 }

@@ -15,7 +15,12 @@ export interface Facts {
   readonly loads: LoadFacts;
   readonly capacity: CapacityFacts;
   readonly air: AirFacts;
+  /** waterless or check-valve trap node → what pushes it against the flow */
+  readonly reversePush: ReadonlyMap<number, ReversePush>;
   readonly circuits: CircuitFacts;
+  readonly lockedAir: LockedAirFacts;
+  readonly zones: ZoneFacts;
+  readonly access: AccessFacts;
 }
 
 /** A1 */
@@ -208,7 +213,7 @@ export interface SealFact {
   readonly pool: number;
   /** sealed traps only: the seal exists (A4) */
   readonly sealed: boolean;
-  /** positions in compiled.coils of the coils whose first trap it is, or whose path crosses the pool */
+  /** positions in compiled.coils of the coils whose first trap it is with no pump between, or whose path crosses the pool */
   readonly coils: readonly number[];
   /** the coil that governs (position), -1 */
   readonly governing: number;
@@ -229,6 +234,35 @@ export interface SealFact {
   readonly blowsOutAt: number;
   readonly primingVolume: number;
   readonly daysToOpen: { readonly low: number; readonly best: number; readonly high: number } | null;
+  /** seal that the fan alone takes: the fall of the outlet leg at start, or the head of the fan's pressure */
+  readonly sealToHold: number;
+  /** drop at which the fan alone lets the water leave, with the head that opens a waterless seal or check valve */
+  readonly dropToDrain: number;
+  /** seal to build: sealNeeded, and with unequal legs the fall of the outlet leg and half the margin */
+  readonly sealToBuild: number;
+  /** lowest inlet invert above the weir; NaN where nobody states the inlet's level */
+  readonly step: number;
+  /** half-width of step */
+  readonly stepTolerance: number;
+  readonly outletBore: number;
+  /** pipes whose bore stands for a leg that states none: the inlet's, the outlet's; -1 where it states one */
+  readonly inletPipe: number;
+  readonly outletPipe: number;
+}
+
+/** What pushes a waterless trap or check valve against the flow. Pa; NaN unknown. */
+export interface ReversePush {
+  /** the fan of its own coil that sucks on it, 0 where it does not */
+  readonly suction: number;
+  /** water that stands on its outlet side with the fans off */
+  readonly water: Interval;
+  /** the strongest fan that blows into the air on its outlet side; low and high over the doubtful closures */
+  readonly fan: Interval;
+  /** coil (position) of that fan, -1 none */
+  readonly blower: number;
+  /** coils (positions) whose unknown static decides */
+  readonly unknown: readonly number[];
+  readonly total: Interval;
 }
 
 /** A7 */
@@ -469,4 +503,96 @@ export interface WatchFact {
   readonly sees: number;
   /** common drains whose blockage it does not see */
   readonly unseenCommonPipes: number;
+}
+
+/** Who looks after what: as stated, else by whose coils drain through it. */
+export interface ZoneFacts {
+  readonly node: readonly ZoneFact[];
+  readonly pipe: readonly ZoneFact[];
+  /** the document states a zone or an owner somewhere */
+  readonly given: boolean;
+}
+
+export interface ZoneFact {
+  readonly zone: "private" | "common" | null;
+  /** an owner's or a dwelling's id: whose leave it takes; null: not known, or common of nobody in particular */
+  readonly owner: string | null;
+  /** by the document's own zone, owner or dwelling; else derived from the coils that drain through it */
+  readonly stated: boolean;
+}
+
+/** A14: where drains can be worked from, and what a cleaning tool reaches from there. */
+export interface AccessFacts {
+  /** ascending by node, one a node; those with `accessible` false are none */
+  readonly points: readonly AccessPoint[];
+  readonly lines: readonly DrainLine[];
+  /** pipe → index into lines, -1 where it is no drain */
+  readonly lineOf: Int32Array;
+  /** from every point, by the profile's reach */
+  readonly any: Readings<Reach>;
+  /** from the points that no private dwelling holds; null where the document says nothing of zones */
+  readonly common: Readings<Reach> | null;
+  /** down from every point, by the spacing of cleanouts that the profile's code asks of level drains; null: it asks none */
+  readonly spaced: Readings<Reach> | null;
+  /** pipe → 1 where that spacing is asked of it: sloping, and not above the lowest floor */
+  readonly isSpaced: Uint8Array;
+  /**
+   * Where further points would let a line be reached whole (what is unknown counting against). Each is set as far down as
+   * it still reaches back to what is not reached; new points on neighboring lines are not counted on. None where no sober
+   * number of them would do.
+   */
+  readonly places: (line: number, reach: Reach) => AccessPlace[];
+  /** bends whose angle nobody gave and no plan coordinates tell */
+  readonly unknownBends: readonly number[];
+}
+
+/**
+ * `sure`: whatever nobody gave counts against (an unknown bend as 90°, an outlet of unknown connection as no free end, a
+ * vent of unknown size as too narrow, a point of unknown zone as private); `possible`: it counts in favor. One object
+ * where nothing is unknown.
+ */
+export interface Readings<T> {
+  readonly sure: T;
+  readonly possible: T;
+}
+
+export interface AccessPoint {
+  readonly node: number;
+  readonly kind: "cleanout" | "vent" | "removable" | "pan-outlet" | "free-end";
+  /** false: an outlet whose connection nobody gave */
+  readonly certain: boolean;
+}
+
+/** A place in a pipe, `at` metres below its upper end. */
+export interface AccessPlace {
+  readonly pipe: number;
+  readonly at: number;
+}
+
+/** Drains in line: broken where drains meet or part, and at coils, traps, pumps and outlets. */
+export interface DrainLine {
+  /** along the flow */
+  readonly pipes: readonly number[];
+  readonly length: number;
+}
+
+/**
+ * What a tool reaches. An end is pipe·2 for the upper (`from`), pipe·2 + 1 for the lower (`to`); a tool enters a pipe at
+ * an end and goes on to the other.
+ */
+export interface Reach {
+  /** limits: m and degrees */
+  readonly length: number;
+  readonly turn: number;
+  /** tools go with the flow only */
+  readonly onlyDownstream: boolean;
+  /** end → node of the nearest point from which a tool comes so far, -1 none */
+  readonly point: Int32Array;
+  /** end → length and turns from that point to this end, NaN none */
+  readonly lengthTo: Float64Array;
+  readonly turnTo: Float64Array;
+  /** pipe → 1 where tools from its two ends together reach all of it */
+  readonly whole: Uint8Array;
+  /** nodes passed from the point to an end, both counted */
+  readonly route: (end: number) => number[];
 }

@@ -13,6 +13,7 @@ export const imc: Profile = {
   practiceTable: PRACTICE_TABLE,
   sizeBasis: "pipe-size",
   ventRule: "trip",
+  cleanoutSpacing: false,
   sizeSystem: "nps",
   severities: new Map(),
 };

@@ -27,6 +27,7 @@ export const metric: Profile = {
   practiceTable: null,
   sizeBasis: "pipe-size",
   ventRule: "trip",
+  cleanoutSpacing: false,
   sizeSystem: "dn",
   severities: new Map(),
 };

@@ -63,6 +63,8 @@ export interface Profile {
   readonly practiceTable: SizeTable | null;
   readonly sizeBasis: "pipe-size" | "inside-diameter";
   readonly ventRule: "trip" | "rim" | "spill-at-vent";
+  /** its code spaces cleanouts along level drains (access.maximumLength, access.maximumTurn); else reach alone decides */
+  readonly cleanoutSpacing: boolean;
   /** how sizes are printed */
   readonly sizeSystem: "nps" | "dn";
   /** a profile may change a rule's severity or switch it off */

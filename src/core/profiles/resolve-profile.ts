@@ -205,6 +205,8 @@ export const resolveProfile = (
           confidence: "firm",
           overridden: true,
         });
+      // A firm that states a spacing means it to be kept.
+      if (figure.ok && (name === "access.maximumLength" || name === "access.maximumTurn")) draft.cleanoutSpacing = true;
       read = figure;
     } else if (other !== undefined) read = other(given, draft, system);
     else

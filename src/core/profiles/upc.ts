@@ -18,6 +18,7 @@ export const upc: Profile = {
   practiceTable: PRACTICE_TABLE,
   sizeBasis: "pipe-size",
   ventRule: "trip",
+  cleanoutSpacing: true,
   sizeSystem: "nps",
   severities: new Map(),
 };
