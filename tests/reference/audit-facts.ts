@@ -4,7 +4,14 @@
  */
 import * as plain from "./arithmetic.js";
 import { naturalOrder } from "./natural-order.js";
-import { METRIC_PLASTICS, type PlainDocument, type ReadNode, type ReadPipe, readPlain } from "./plain-network.js";
+import {
+  METRIC_PLASTICS,
+  type PlainDevice,
+  type PlainDocument,
+  type ReadNode,
+  type ReadPipe,
+  readPlain,
+} from "./plain-network.js";
 import { boreOf, boresOf, cleanManning, profileOf } from "./tables.js";
 
 const EPSILON = 1e-6;
@@ -850,10 +857,15 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     if (state === null || capacity === null) return false;
     return exceeds(state.fill, isVertical(p) ? profile.riserFraction : profile.maximumFill) || exceeds(flow, capacity);
   };
-  const airSpacesOf = (alsoClosed: (p: ReadPipe) => boolean): Record<string, unknown>[] => {
+  interface AirSpace {
+    /** `node N`, `in T` and `out T` (sides of a sealed trap), `pipe P` */
+    members: Set<string>;
+    facts: { id: string; kind: string; volume: Maybe } & Record<string, unknown>;
+  }
+  const sealedTrap = (id: string): boolean => isTrap(id) && trapIsSealed(get(node, id));
+  const airSpacesOf = (alsoClosed: (p: ReadPipe) => boolean): AirSpace[] => {
     const airPipes = pipes.filter(hydraulic);
     const closedEnd = (p: ReadPipe, end: End): boolean => alsoClosed(p) || isClosed(p, end) === true;
-    const sealedTrap = (id: string): boolean => isTrap(id) && trapIsSealed(get(node, id));
     /** the place at which a pipe's end breathes: a node, or one side of a sealed trap */
     const placeOf = (p: ReadPipe, end: End): string =>
       sealedTrap(p[end]) ? `${end === "to" ? "in" : "out"} ${p[end]}` : `node ${p[end]}`;
@@ -906,7 +918,7 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
           const full = (Math.PI * d * d * p.length) / 4;
           return wetLevels.length === 0 ? full : full - waterIn(p, Math.max(...wetLevels));
         };
-        return {
+        const facts = {
           id: inside[0] ?? traps[0],
           kind,
           onPath:
@@ -920,13 +932,116 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
           traps,
           volume: sumOrNull(insidePipes.map(airIn)),
         };
+        return { members: group, facts };
       })
-      .sort((a, b) => naturalOrder(a.id, b.id) || (a.nodes.length > 0 ? -1 : 1));
+      .sort((a, b) => byId(a.facts, b.facts) || (a.facts.nodes.length > 0 ? -1 : 1));
+  };
+  const airAtRest = airSpacesOf(() => false);
+
+  // -------------------------------------------------------------------------------------------- locked air (A5)
+  const stops = (device: PlainDevice, c: ReadNode): boolean => {
+    const circuit = (document.circuits ?? []).find(
+      ({ id, devices }) => id === device.circuit || (devices as string[]).includes(device.id),
+    );
+    return circuit !== undefined && (circuit.stops as string[]).includes(c.id);
+  };
+  const lowestTrip = (c: ReadNode): Maybe => {
+    const levels = network.devices
+      .filter((d) => d.at === c.id && !["auxiliary-pan", "main"].includes(d.seat ?? ""))
+      .filter((d) => d.state !== "jumpered" && d.state !== "failed" && stops(d, c))
+      .flatMap((d) => d.tripElevation ?? (d.tripHeight === undefined ? [] : c.z + d.tripHeight / 1000));
+    return levels.length === 0 ? null : Math.min(...levels);
+  };
+  const lockedAirOf = (c: ReadNode): Record<string, unknown> | null => {
+    const { part } = toBoundary(c);
+    const places = [
+      `node ${c.id}`,
+      ...part.flatMap((p) => [
+        `pipe ${p.id}`,
+        ...(sealedTrap(p.to) ? [`in ${p.to}`, `out ${p.to}`] : [`node ${p.to}`]),
+      ]),
+    ];
+    const name = (place: string): string => place.slice(place.indexOf(" ") + 1);
+    const closing = (place: string, beyond: string): Pool => {
+      const [p, end]: [string, End] = place.startsWith("pipe ") ? [name(place), "to"] : [name(beyond), "from"];
+      return pools.find((pool) => pool.closed.some((w) => w.id === p && w.end === end))!;
+    };
+    const pushed: { depth: Maybe; volume: Maybe; bore: Maybe }[] = [];
+    for (const { members, facts } of airAtRest) {
+      if (facts.kind !== "trapped") continue;
+      const at = places.findLastIndex((place) => members.has(place));
+      if (at < 0 || at === places.length - 1) continue;
+      const [place, beyond] = [places[at], places[at + 1]];
+      if (place.startsWith("in ")) {
+        const trap = get(node, name(place));
+        const isWater = (trap.source.sealType ?? "water") === "water";
+        pushed.push({
+          depth: isWater ? millimetres(trap.source.sealDepth) : opensAtHead(trap),
+          volume: facts.volume,
+          bore: millimetres(trap.source.inletLegSize) ?? bore(get(pipe, name(places[at - 1]))),
+        });
+      } else {
+        const surface = place.startsWith("pipe ") ? place : beyond;
+        pushed.push({
+          depth: closing(place, beyond).sealDepth,
+          volume: facts.volume,
+          bore: bore(get(pipe, name(surface))),
+        });
+      }
+    }
+    if (pushed.length === 0) return null;
+    const p = staticOf(c);
+    const suction = p === null ? null : Math.max(0, -head(p));
+    const needed = sumOrNull([suction, ...pushed.map(({ depth }) => depth)]);
+    const squeezed = ({ depth, volume, bore: d }: (typeof pushed)[number]): Maybe => {
+      if (depth === null || volume === null || d === null) return null;
+      const area = (Math.PI * d * d) / 4;
+      // the surface rises until the squeezed air balances what is left of the seal
+      let [low, high] = [0, Math.min(depth, volume / area)];
+      for (let i = 0; i < 200; i++) {
+        const y = (low + high) / 2;
+        const gas = (pressureOfSite * volume) / (volume - area * y) - pressureOfSite;
+        if (gas < plain.DENSITY * plain.GRAVITY * (depth - y)) low = y;
+        else high = y;
+      }
+      return depth - (low + high) / 2;
+    };
+    let weir: Maybe = null;
+    for (const q of part) {
+      for (const end of ENDS)
+        weir ??= pools.find((pool) => pool.closed.some((w) => w.id === q.id && w.end === end))?.level ?? null;
+      weir ??= sealedTrap(q.to) ? get(node, q.to).z : null;
+    }
+    const trip = lowestTrip(c);
+    const rim = millimetres(c.source.pan?.rimHeight);
+    const port = c.source.pan?.secondary;
+    const portHeight = port?.is === "open" ? millimetres(port.height) : Number.POSITIVE_INFINITY;
+    const spill =
+      portHeight === null || (rim === null && port?.is !== "open") ? null : Math.min(rim ?? portHeight, portHeight);
+    const [toOutlet, toTrip, toSpill] = [0, trip === null ? null : trip - c.z, spill].map((height) =>
+      height === null ? null : c.z - weir! + height,
+    );
+    let outcome: string | null = null;
+    if (needed !== null) {
+      if (!above(needed, toOutlet!)) outcome = "drains-dry";
+      else if (toTrip !== null && above(needed, toTrip) && (toSpill === null || !above(toTrip, toSpill)))
+        outcome = "trips";
+      else if (toSpill !== null) outcome = above(needed, toSpill) ? "overflows" : "drains-standing";
+    }
+    return {
+      needed,
+      neededCompressible: sumOrNull([suction, ...pushed.map(squeezed)]),
+      toOutlet,
+      toTrip,
+      toSpill,
+      outcome,
+      standing: outcome === "drains-dry" ? 0 : outcome === "drains-standing" ? needed! - toOutlet! : null,
+    };
   };
 
   return {
     topology,
-    fanCoils: coilFacts,
+    fanCoils: coilFacts.map((facts, i) => ({ ...facts, lockedAir: lockedAirOf(coils[i]) })),
     pipes: pipeFacts,
     nodes: nodes.map((n) => ({
       id: n.id,
@@ -937,8 +1052,18 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     runs,
     pools: pools.map((pool) => pool.facts),
     seals,
-    airSpaces: airSpacesOf(() => false),
-    airSpacesAtFlow: airSpacesOf(closedByFlow),
+    airSpaces: airAtRest.map(({ facts }) => facts),
+    airSpacesAtFlow: airSpacesOf(closedByFlow).map(({ facts }) => facts),
+    // circuits of one normally-closed device, as the random networks have them (A13)
+    circuits: (document.circuits ?? [])
+      .map(({ id, breaks }) => ({
+        id: id as string,
+        anyDeviceStops: true,
+        stopsWater: true,
+        stopsFan:
+          breaks === "equipment-controller" ? null : ["R", "valve-and-fan", "supply"].includes(breaks as string),
+      }))
+      .sort(byId),
     paths: coils.map((c) => {
       let distance = 0;
       const points = pathOf(c).flatMap((p) =>

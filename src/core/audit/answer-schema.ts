@@ -11,6 +11,11 @@ const count = (description: string, example: number) =>
     .min(0)
     .meta({ description, examples: [example] });
 const flag = (description: string, example: boolean) => z.boolean().meta({ description, examples: [example] });
+const flagOrNull = (description: string, example: boolean) =>
+  z
+    .boolean()
+    .nullable()
+    .meta({ description, examples: [example] });
 const figure = (description: string, example: number) =>
   z
     .number()
@@ -348,6 +353,18 @@ const Facts = z.strictObject({
   ).optional(),
   airSpaces: list(AirSpace, "Connected air with the fan off and no flow.").optional(),
   airSpacesAtFlow: list(AirSpace, "The same at design flow.").optional(),
+  circuits: list(
+    z.strictObject({
+      id: text("Id of the circuit.", "CI-0401"),
+      anyDeviceStops: flagOrNull(
+        "Any one of its devices that works opens it; null where its wiring does not tell.",
+        true,
+      ),
+      stopsWater: flagOrNull("Once it has opened its coils make no more water; null where it does not say.", true),
+      stopsFan: flagOrNull("Once it has opened their fans stop; null where it does not say.", true),
+    }),
+    "Each overflow circuit, whatever its devices' state.",
+  ).optional(),
   paths: list(
     z.strictObject({
       fanCoil: text("Id of the coil.", "F-0401"),

@@ -12,6 +12,7 @@ export const INCLUDES = [
   "seals",
   "airSpaces",
   "airSpacesAtFlow",
+  "circuits",
   "topology",
   "paths",
 ] as const;

@@ -71,6 +71,13 @@ const MAKERS: Readonly<Record<Include, (view: View) => unknown>> = {
     facts.seals.list.map((seal) => sealView(net, facts, seal)).sort((a, b) => naturalOrder(a.id, b.id)),
   airSpaces: ({ net, facts }) => spaces(net, facts.air.best),
   airSpacesAtFlow: ({ net, facts }) => spaces(net, facts.air.atFlow),
+  circuits: ({ net, facts }) =>
+    net.model.circuits
+      .map(({ id }, i) => {
+        const { anyDeviceStops, stopsWater, stopsFan } = facts.circuits.circuits[i];
+        return { id, anyDeviceStops, stopsWater, stopsFan };
+      })
+      .sort((a, b) => naturalOrder(a.id, b.id)),
   paths,
 };
 
@@ -105,8 +112,23 @@ function fanCoils({ net, facts }: View) {
       rateBasis: RATE_BASIS[loads.basis[c]] ?? null,
       traps: Array.from(topology.traps(c), (i) => nodeId(net, i)),
       sealsOnPath: seals.countOnPath[c],
+      lockedAir: lockedAirView(facts, c),
     };
   });
+}
+
+function lockedAirView(facts: Facts, coil: number) {
+  const locked = facts.lockedAir.best.ofCoil.get(coil);
+  if (locked === undefined) return null;
+  return {
+    needed: num(locked.needed.best),
+    neededCompressible: num(locked.neededCompressible),
+    toOutlet: num(locked.toOutlet),
+    toTrip: num(locked.toTrip),
+    toSpill: num(locked.toSpill),
+    outcome: locked.outcome,
+    standing: num(locked.standing),
+  };
 }
 
 function pipes({ net, facts, profile }: View) {
