@@ -92,6 +92,60 @@ const profile = record("A code profile: the limits and tables that an audit judg
   aboveTable: word("What sizes a pipe above the last row.", ["hydraulic", "undetermined"]),
   sizeBasis: word("What the least size is measured by.", ["pipe-size", "inside-diameter"]),
   ventRule: word("The level that a vent must stand above.", ["trip", "rim", "spill-at-vent"]),
+  overflowMethods: {
+    type: "array",
+    description: "What it accepts as protection against overflow, one for each coil.",
+    items: record("An accepted method.", {
+      method: word("What protects.", [
+        "level-device",
+        "secondary-drain",
+        "auxiliary-pan-drained",
+        "auxiliary-pan-device",
+      ]),
+      edition: text("Editions that list it.", "2024"),
+      source: text("Id of the source.", "imc-307.2.3"),
+      citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+      confidence: word("How sure it is.", CONFIDENCES),
+    }),
+  },
+  inLineDevice: word("Whether a level device in the drain line counts: always, or only beside a second drain or pan.", [
+    "accepted",
+    "beside-second-line",
+  ]),
+  overflowExemption: word("What overflow may wet without protection.", ["none", "lay-in-tiles"]),
+  supportSpacing: {
+    type: "array",
+    description: "How far apart supports may be, by material; without a table the profile's texts do not name it.",
+    items: record("One material.", {
+      name: text("Name of the table, as `overrides` takes it.", "support.spacing.pvc-sch40"),
+      material: text("Id of the material.", "pvc-sch40"),
+      rows: {
+        type: "array",
+        description: "Rows by rising size.",
+        items: record("One row.", {
+          upTo: maybe(text("Largest size of the row; null: every larger one.", "1 in")),
+          spacing: figure("Most between supports of a sloping pipe, m.", 1.2192),
+          upright: maybe(figure("Most between supports of an upright pipe, m; null where nobody says.", 3.048)),
+          source: text("Id of the source.", "imc-305.4"),
+          citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+          confidence: word("How sure the row is.", CONFIDENCES),
+        }),
+      },
+    }),
+  },
+  nominalEquivalents: record("Bores from which a pipe without a nominal size of its own stands for one.", {
+    rows: {
+      type: "array",
+      description: "Rows by falling size.",
+      items: record("One size.", {
+        size: text("The nominal size.", "3/4 in"),
+        bore: figure("Least inside diameter, m.", 0.02),
+      }),
+    },
+    source: text("Id of the source.", "assumption"),
+    citation: text("Title of the work, or the mark in words.", "Assumption"),
+    confidence: word("How sure the table is.", CONFIDENCES),
+  }),
   cleanoutSpacing: {
     type: "boolean",
     description: "Its code, or the firm, spaces cleanouts along level drains; where not, their reach alone decides.",

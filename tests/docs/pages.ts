@@ -24,6 +24,14 @@ const entryOf = (profile: Profile): ProfileEntry => ({
     if (name === "size.table") return tableOf(profile, profile.codeTable);
     if (name === "size.practice") return tableOf(profile, profile.practiceTable);
     if (name === "size.aboveTable") return { figure: profile.aboveTable, source: "assumption" };
+    if (name === "idleDays") return null;
+    if (name === "overflow.methods")
+      return {
+        figure: profile.overflowMethods.map(({ method }) => method).join(", "),
+        source: profile.overflowMethods[0]?.source ?? "assumption",
+      };
+    if (name === "overflow.inLineDevice") return { figure: profile.inLineDevice, source: "imc-307.2.3.1" };
+    if (name === "overflow.exemption") return { figure: profile.overflowExemption, source: "upc-814.2-earlier" };
     if (name === "vent.rule") return { figure: profile.ventRule, source: "common-practice" };
     const limit = profile.limits.get(name as LimitName);
     if (limit === undefined) throw new Error(`the rules name a limit ${name} that profile ${profile.id} does not have`);

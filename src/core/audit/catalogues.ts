@@ -45,8 +45,42 @@ export interface ProfileInfo {
   readonly aboveTable: string;
   readonly sizeBasis: string;
   readonly ventRule: string;
+  readonly overflowMethods: readonly CitedMethod[];
+  readonly inLineDevice: string;
+  readonly overflowExemption: string;
   readonly cleanoutSpacing: boolean;
+  /** the most between supports, m, by material and size; null: every larger size, or not known */
+  readonly supportSpacing: readonly SpacingTableInfo[];
+  /** bores in m from which a pipe without a nominal size of its own stands for one */
+  readonly nominalEquivalents: {
+    readonly rows: readonly { readonly size: string; readonly bore: number }[];
+    readonly source: string;
+    readonly citation: string;
+    readonly confidence: string;
+  };
   readonly severities: readonly { readonly rule: string; readonly severity: string }[];
+}
+
+export interface SpacingTableInfo {
+  readonly name: string;
+  readonly material: string;
+  readonly rows: readonly {
+    readonly upTo: string | null;
+    readonly spacing: number;
+    readonly upright: number | null;
+    readonly source: string;
+    readonly citation: string;
+    readonly confidence: string;
+  }[];
+}
+
+/** A method of overflow protection that a profile accepts. */
+export interface CitedMethod {
+  readonly method: string;
+  readonly edition: string;
+  readonly source: string;
+  readonly citation: string;
+  readonly confidence: string;
 }
 
 export interface SizeTableInfo {
@@ -106,7 +140,31 @@ const profileInfo = (profile: Profile): ProfileInfo => ({
   aboveTable: profile.aboveTable,
   sizeBasis: profile.sizeBasis,
   ventRule: profile.ventRule,
+  overflowMethods: profile.overflowMethods.map((each) => ({ ...each, citation: source(each.source).title })),
+  inLineDevice: profile.inLineDevice,
+  overflowExemption: profile.overflowExemption,
   cleanoutSpacing: profile.cleanoutSpacing,
+  supportSpacing: [...profile.supportSpacing].map(([material, rows]) => ({
+    name: `support.spacing.${material}`,
+    material,
+    rows: rows.map((row) => ({
+      upTo: Number.isFinite(row.upTo) ? sizeName(row.upTo, profile.sizeSystem) : null,
+      spacing: row.spacing,
+      upright: Number.isNaN(row.upright) ? null : row.upright,
+      source: row.source,
+      citation: source(row.source).title,
+      confidence: row.confidence,
+    })),
+  })),
+  nominalEquivalents: {
+    rows: profile.nominalEquivalents.rows.map(({ size, bore }) => ({
+      size: sizeName(size, profile.sizeSystem),
+      bore,
+    })),
+    source: profile.nominalEquivalents.source,
+    citation: source(profile.nominalEquivalents.source).title,
+    confidence: profile.nominalEquivalents.confidence,
+  },
   severities: [...profile.severities].map(([rule, severity]) => ({ rule, severity })),
 });
 

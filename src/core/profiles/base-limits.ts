@@ -1,5 +1,5 @@
 import { toSi } from "../quantity/units.js";
-import type { Limit, LimitName, SizeTable } from "./profile.js";
+import type { EquivalentTable, Limit, LimitName, SizeTable } from "./profile.js";
 
 type Figure = Omit<Limit, "name" | "overridden">;
 
@@ -38,11 +38,26 @@ const base: Readonly<Record<LimitName, Figure>> = {
   "size.minimum": { value: 20, kind: "size", source: "imc-307.2.2", confidence: "high" },
   "outlet.airGapFactor": { value: 2, kind: "ratio", source: "ipc-802", confidence: "high" },
   "outlet.airGapMinimum": { value: 0.0254, kind: "dimension", source: "ipc-802", confidence: "high" },
+  // The metric figures of the codes' own text, a hair below 1.5 in and 3 in: a pan made to either passes.
+  "overflow.auxiliaryPanDepth": { value: 0.038, kind: "dimension", source: "irc-m1411.3", confidence: "high" },
+  "overflow.auxiliaryPanOverhang": { value: 0.076, kind: "dimension", source: "irc-m1411.3", confidence: "high" },
+  "overflow.secondarySize": { value: 20, kind: "size", source: "irc-m1411.3", confidence: "high" },
   "overflow.afterRun": { value: 0.0005, kind: "volume", source: "assumption", confidence: "assumption" },
   "access.reach": { value: 15, kind: "length", source: "assumption", confidence: "assumption" },
   "access.reachTurn": { value: 270, kind: "angle", source: "assumption", confidence: "assumption" },
   "access.maximumLength": { value: 30.48, kind: "length", source: "upc-707.4", confidence: "high" },
   "access.maximumTurn": { value: 135, kind: "angle", source: "upc-707.4", confidence: "high" },
+  "support.ceilingTemperature": { value: 38, kind: "temperature", source: "assumption", confidence: "assumption" },
+  "sweat.waterTemperature": { value: 13, kind: "temperature", source: "assumption", confidence: "assumption" },
+  "sweat.filmCoefficient": { value: 9, kind: "film-coefficient", source: "iso-12241", confidence: "assumption" },
+  "sweat.filmCoefficientFoil": { value: 5, kind: "film-coefficient", source: "iso-12241", confidence: "assumption" },
+  "sweat.conductivity": { value: 0.036, kind: "conductivity", source: "astm-c534", confidence: "assumption" },
+  "sweat.margin": {
+    value: 0.5,
+    kind: "temperature-difference",
+    source: "common-practice",
+    confidence: "common-practice",
+  },
 };
 
 /** The limits of a profile: the base figures with its own in their place. */
@@ -53,6 +68,13 @@ export const limitsWith = (own: Readonly<Partial<Record<LimitName, Figure>>>): R
       { name, ...(own[name] ?? base[name]) },
     ]),
   );
+
+/** A bore that measures the size's own DN number in millimetres. */
+export const EQUIVALENTS: EquivalentTable = {
+  rows: [50, 40, 32, 25, 20].map((size) => ({ size, bore: size / 1000 })),
+  source: "assumption",
+  confidence: "assumption",
+};
 
 const rows = (tons: readonly (readonly [number, number])[]): SizeTable["rows"] =>
   tons.map(([upTo, size]) => ({ upTo: toSi("cooling-capacity", upTo, "us"), size }));

@@ -1,5 +1,6 @@
-import { CODE_ROWS, limitsWith, PRACTICE_TABLE } from "./base-limits.js";
+import { CODE_ROWS, EQUIVALENTS, limitsWith, PRACTICE_TABLE } from "./base-limits.js";
 import type { Profile } from "./profile.js";
+import { IMC_SPACING } from "./support-spacing.js";
 
 /** International Mechanical Code, section 307, in its 2021 wording ("pipe size"). */
 export const imc: Profile = {
@@ -13,7 +14,23 @@ export const imc: Profile = {
   practiceTable: PRACTICE_TABLE,
   sizeBasis: "pipe-size",
   ventRule: "trip",
+  idleDays: null,
   cleanoutSpacing: false,
+  supportSpacing: IMC_SPACING,
+  nominalEquivalents: EQUIVALENTS,
+  overflowMethods: [
+    { method: "auxiliary-pan-drained", edition: "all editions seen", source: "imc-307.2.3", confidence: "high" },
+    { method: "secondary-drain", edition: "all editions seen", source: "imc-307.2.3", confidence: "high" },
+    { method: "auxiliary-pan-device", edition: "all editions seen", source: "imc-307.2.3", confidence: "high" },
+    {
+      method: "level-device",
+      edition: "later editions; early ones list the other three alone",
+      source: "imc-307.2.3",
+      confidence: "high",
+    },
+  ],
+  inLineDevice: "beside-second-line",
+  overflowExemption: "none",
   sizeSystem: "nps",
   severities: new Map(),
 };

@@ -1,5 +1,6 @@
-import { limitsWith } from "./base-limits.js";
+import { EQUIVALENTS, limitsWith } from "./base-limits.js";
 import type { Profile } from "./profile.js";
+import { METRIC_SPACING } from "./support-spacing.js";
 
 /** Practice with DN sizes: no code table; hydraulics decide. */
 export const metric: Profile = {
@@ -19,6 +20,19 @@ export const metric: Profile = {
       source: "common-practice",
       confidence: "common-practice",
     },
+    "overflow.auxiliaryPanDepth": {
+      value: 0.038,
+      kind: "dimension",
+      source: "common-practice",
+      confidence: "common-practice",
+    },
+    "overflow.auxiliaryPanOverhang": {
+      value: 0.076,
+      kind: "dimension",
+      source: "common-practice",
+      confidence: "common-practice",
+    },
+    "overflow.secondarySize": { value: 20, kind: "size", source: "common-practice", confidence: "common-practice" },
     "access.maximumLength": { value: 30.48, kind: "length", source: "common-practice", confidence: "common-practice" },
     "access.maximumTurn": { value: 135, kind: "angle", source: "common-practice", confidence: "common-practice" },
   }),
@@ -27,7 +41,15 @@ export const metric: Profile = {
   practiceTable: null,
   sizeBasis: "pipe-size",
   ventRule: "trip",
+  idleDays: null,
   cleanoutSpacing: false,
+  supportSpacing: METRIC_SPACING,
+  nominalEquivalents: EQUIVALENTS,
+  overflowMethods: (["level-device", "secondary-drain", "auxiliary-pan-drained", "auxiliary-pan-device"] as const).map(
+    (method) => ({ method, edition: "no code", source: "common-practice", confidence: "common-practice" }),
+  ),
+  inLineDevice: "accepted",
+  overflowExemption: "none",
   sizeSystem: "dn",
   severities: new Map(),
 };

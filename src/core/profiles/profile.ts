@@ -1,5 +1,6 @@
 import type { QuantityKind } from "../quantity/speaker.js";
 import type { SourceId } from "../sources/sources.js";
+import type { SpacingTables } from "./support-spacing.js";
 
 /** How sure the handbook is of a figure. `memory` must be checked against an official copy before anybody relies on it. */
 export type Confidence = "high" | "medium" | "low" | "memory" | "common-practice" | "derived" | "assumption" | "firm";
@@ -26,6 +27,31 @@ export interface SizeTable {
   readonly confidence: Confidence;
 }
 
+/** A bore of `bore` m or more stands for the nominal size `size` (DN number). By falling size. */
+export interface EquivalentTable {
+  readonly rows: readonly { readonly size: number; readonly bore: number }[];
+  readonly source: SourceId;
+  readonly confidence: Confidence;
+}
+
+/** What may stand between a blocked drain and the damage below, one for each coil. */
+export const OVERFLOW_METHODS = [
+  "level-device",
+  "secondary-drain",
+  "auxiliary-pan-drained",
+  "auxiliary-pan-device",
+] as const;
+export type OverflowMethod = (typeof OVERFLOW_METHODS)[number];
+
+/** A method of protection that a profile accepts. */
+export interface AcceptedMethod {
+  readonly method: OverflowMethod;
+  /** editions that list it */
+  readonly edition: string;
+  readonly source: SourceId;
+  readonly confidence: Confidence;
+}
+
 /** Numeric limits by name (4-rules.md, Profiles). */
 export type LimitName =
   | "fall.minimumGrade"
@@ -44,11 +70,20 @@ export type LimitName =
   | "size.minimum" /* DN number */
   | "outlet.airGapFactor" /* times the bore */
   | "outlet.airGapMinimum"
+  | "overflow.auxiliaryPanDepth"
+  | "overflow.auxiliaryPanOverhang" /* larger than the unit by, in length and in width */
+  | "overflow.secondarySize" /* DN number */
   | "overflow.afterRun" /* m³ per stopped coil */
   | "access.reach"
   | "access.reachTurn" /* degrees */
   | "access.maximumLength"
-  | "access.maximumTurn" /* degrees */;
+  | "access.maximumTurn" /* degrees */
+  | "support.ceilingTemperature" /* °C */
+  | "sweat.waterTemperature" /* °C */
+  | "sweat.filmCoefficient"
+  | "sweat.filmCoefficientFoil" /* under a bright metal face */
+  | "sweat.conductivity" /* of insulation */
+  | "sweat.margin" /* K */;
 
 export interface Profile {
   readonly id: string;
@@ -63,8 +98,19 @@ export interface Profile {
   readonly practiceTable: SizeTable | null;
   readonly sizeBasis: "pipe-size" | "inside-diameter";
   readonly ventRule: "trip" | "rim" | "spill-at-vent";
+  /** days; the firm's own idle season, for a site that states none. null: no profile has one, seasons are the site's */
+  readonly idleDays: number | null;
   /** its code spaces cleanouts along level drains (access.maximumLength, access.maximumTurn); else reach alone decides */
   readonly cleanoutSpacing: boolean;
+  /** how far apart supports may be, by material; none: the profile's texts do not name the material */
+  readonly supportSpacing: SpacingTables;
+  /** bores from which a pipe without a nominal size of its own stands for one */
+  readonly nominalEquivalents: EquivalentTable;
+  readonly overflowMethods: readonly AcceptedMethod[];
+  /** whether a level device in the drain line counts as one: always, or only where the coil has a second drain or pan */
+  readonly inLineDevice: "accepted" | "beside-second-line";
+  /** what the code lets overflow wet without asking for protection */
+  readonly overflowExemption: "none" | "lay-in-tiles";
   /** how sizes are printed */
   readonly sizeSystem: "nps" | "dn";
   /** a profile may change a rule's severity or switch it off */

@@ -1,8 +1,18 @@
 import { distance } from "fastest-levenshtein";
 import type { UnitSystem } from "../quantity/unit-system.js";
 import { parseQuantity } from "../quantity/units.js";
-import type { Limit, LimitName, Profile, SizeRow, SizeTable } from "./profile.js";
+import {
+  type AcceptedMethod,
+  type EquivalentTable,
+  type Limit,
+  type LimitName,
+  OVERFLOW_METHODS,
+  type Profile,
+  type SizeRow,
+  type SizeTable,
+} from "./profile.js";
 import { profileById, profiles } from "./profiles.js";
+import { SPACED_MATERIALS, type SpacingRow, type SpacingTable } from "./support-spacing.js";
 
 export interface OverrideProblem {
   /** JSON pointer relative to the overrides: `/fall.minimumGrade`; empty: the base itself */
@@ -34,12 +44,24 @@ const RANGES: Readonly<Record<LimitName, readonly [least: number, greatest: numb
   "size.minimum": [1, 2000],
   "outlet.airGapFactor": [0, 10],
   "outlet.airGapMinimum": [0, 1],
+  "overflow.auxiliaryPanDepth": [0, 1],
+  "overflow.auxiliaryPanOverhang": [0, 2],
+  "overflow.secondarySize": [1, 2000],
   "overflow.afterRun": [0, 1],
   "access.reach": [0, 1000],
   "access.reachTurn": [0, 3600],
   "access.maximumLength": [0, 1000],
   "access.maximumTurn": [0, 3600],
+  "support.ceilingTemperature": [-50, 150],
+  "sweat.waterTemperature": [0, 50],
+  "sweat.filmCoefficient": [0.5, 100],
+  "sweat.filmCoefficientFoil": [0.5, 100],
+  "sweat.conductivity": [0.001, 10],
+  "sweat.margin": [0, 20],
 };
+
+/** As long as a site may state, days. */
+const LONGEST_SEASON = 3660;
 
 type Reading<T> =
   | { readonly ok: true; readonly value: T }
@@ -100,6 +122,94 @@ const readTable = (given: unknown, system: UnitSystem): Reading<SizeTable> => {
   return { ok: true, value: { rows, source: "firm", confidence: "firm" } };
 };
 
+/** One spacing for every size, or `[{ "upTo": "1 in", "spacing": "3 ft" }, { "spacing": "4 ft" }]` by rising size. */
+const readSpacing = (given: unknown, system: UnitSystem): Reading<SpacingTable> => {
+  const hint = 'write a spacing, or rows such as [{ "upTo": "1 in", "spacing": "3 ft" }, { "spacing": "4 ft" }]';
+  const firm = { upright: Number.NaN, source: "firm", confidence: "firm" } as const;
+  const spacingOf = (figure: unknown, at: string): Reading<number> => {
+    if (typeof figure !== "number" && typeof figure !== "string") return bad("a spacing is a length", hint, at);
+    const parsed = parseQuantity("length", figure, system);
+    if (!parsed.ok) return bad(parsed.detail, parsed.hint, at, "bad-unit");
+    return parsed.value > 0 && parsed.value <= 100
+      ? { ok: true, value: parsed.value }
+      : bad(`${String(figure)} is out of range for a spacing`, "check the figure and its unit", at);
+  };
+  if (!Array.isArray(given)) {
+    const one = spacingOf(given, "");
+    return one.ok ? { ok: true, value: [{ upTo: Number.POSITIVE_INFINITY, spacing: one.value, ...firm }] } : one;
+  }
+  if (given.length === 0 || given.length > 50) return bad("a table of 1 to 50 rows is wanted", hint);
+  const rows: SpacingRow[] = [];
+  for (const [index, row] of given.entries()) {
+    if (!isRecord(row)) return bad("a row is an object", hint, `/${index}`);
+    for (const key of Object.keys(row))
+      if (key !== "upTo" && key !== "spacing") return bad(`unknown field "${key}"`, hint, `/${index}`, "unknown-field");
+    const isLast = index === given.length - 1;
+    if ((row.upTo === undefined) !== isLast)
+      return bad(
+        isLast ? "the last row is for every larger size" : "a row before the last has upTo",
+        hint,
+        `/${index}`,
+      );
+    let upTo = Number.POSITIVE_INFINITY;
+    if (row.upTo !== undefined) {
+      if (typeof row.upTo !== "number" && typeof row.upTo !== "string")
+        return bad("upTo is a nominal size", hint, `/${index}/upTo`);
+      const size = parseQuantity("size", row.upTo, system);
+      if (!size.ok) return bad(size.detail, size.hint, `/${index}/upTo`, "bad-unit");
+      upTo = size.value;
+    }
+    if (upTo <= (rows.at(-1)?.upTo ?? 0)) return bad("rows must rise", hint, `/${index}`);
+    const spacing = spacingOf(row.spacing, `/${index}/spacing`);
+    if (!spacing.ok) return spacing;
+    rows.push({ upTo, spacing: spacing.value, ...firm });
+  }
+  return { ok: true, value: rows };
+};
+
+/** `[{ "size": "3/4 in", "insideDiameter": 20 }, …]`, one row for each size. */
+const readEquivalents = (given: unknown, system: UnitSystem): Reading<EquivalentTable> => {
+  const hint = 'write rows such as [{ "size": "3/4 in", "insideDiameter": "20 mm" }], both rising';
+  if (!Array.isArray(given) || given.length === 0 || given.length > 50)
+    return bad("a table of 1 to 50 rows is wanted", hint);
+  const rows: { size: number; bore: number }[] = [];
+  for (const [index, row] of given.entries()) {
+    if (!isRecord(row)) return bad("a row is an object", hint, `/${index}`);
+    for (const key of Object.keys(row))
+      if (key !== "size" && key !== "insideDiameter")
+        return bad(`unknown field "${key}"`, hint, `/${index}`, "unknown-field");
+    const { size, insideDiameter } = row;
+    if (
+      (typeof size !== "number" && typeof size !== "string") ||
+      (typeof insideDiameter !== "number" && typeof insideDiameter !== "string")
+    )
+      return bad("a row has size and insideDiameter", hint, `/${index}`);
+    const nominal = parseQuantity("size", size, system);
+    if (!nominal.ok) return bad(nominal.detail, nominal.hint, `/${index}/size`, "bad-unit");
+    const bore = parseQuantity("dimension", insideDiameter, system);
+    if (!bore.ok) return bad(bore.detail, bore.hint, `/${index}/insideDiameter`, "bad-unit");
+    const last = rows.at(-1);
+    if (nominal.value <= (last?.size ?? 0) || bore.value <= (last?.bore ?? 0))
+      return bad("rows must rise", hint, `/${index}`);
+    rows.push({ size: nominal.value, bore: bore.value });
+  }
+  return { ok: true, value: { rows: rows.reverse(), source: "firm", confidence: "firm" } };
+};
+
+/** `["secondary-drain", …]`, each once; an empty list accepts none. */
+const readMethods = (given: unknown): Reading<readonly AcceptedMethod[]> => {
+  const hint = `write a list of ${OVERFLOW_METHODS.map((each) => `"${each}"`).join(", ")}`;
+  if (!Array.isArray(given)) return bad("a list of methods is wanted", hint);
+  const methods: AcceptedMethod[] = [];
+  for (const [index, word] of given.entries()) {
+    const method = OVERFLOW_METHODS.find((each) => each === word);
+    if (method === undefined) return bad("not a method of protection", hint, `/${index}`);
+    if (methods.some((known) => known.method === method)) return bad("listed twice", "list it once", `/${index}`);
+    methods.push({ method, edition: "as the firm says", source: "firm", confidence: "firm" });
+  }
+  return { ok: true, value: methods };
+};
+
 type Draft = { -readonly [K in keyof Profile]: Profile[K] };
 
 /** Overrides that are no single figure: how each is read and where it goes. */
@@ -140,6 +250,30 @@ const OTHERS: ReadonlyMap<string, (given: unknown, draft: Draft, system: UnitSys
     },
   ],
   [
+    "overflow.methods",
+    (given, draft) => {
+      const read = readMethods(given);
+      if (read.ok) draft.overflowMethods = read.value;
+      return read;
+    },
+  ],
+  [
+    "overflow.inLineDevice",
+    (given, draft) => {
+      const read = readWord(given, ["accepted", "beside-second-line"]);
+      if (read.ok) draft.inLineDevice = read.value;
+      return read;
+    },
+  ],
+  [
+    "overflow.exemption",
+    (given, draft) => {
+      const read = readWord(given, ["none", "lay-in-tiles"]);
+      if (read.ok) draft.overflowExemption = read.value;
+      return read;
+    },
+  ],
+  [
     "vent.rule",
     (given, draft) => {
       const read = readWord(given, ["trip", "rim", "spill-at-vent"]);
@@ -147,6 +281,33 @@ const OTHERS: ReadonlyMap<string, (given: unknown, draft: Draft, system: UnitSys
       return read;
     },
   ],
+  [
+    "idleDays",
+    (given, draft) => {
+      if (typeof given !== "number" || !(given >= 0 && given <= LONGEST_SEASON))
+        return bad("an idle season is a number of days", `write a number from 0 to ${LONGEST_SEASON}`);
+      draft.idleDays = given;
+      return { ok: true, value: given };
+    },
+  ],
+  [
+    "nominalEquivalents",
+    (given, draft, system) => {
+      const read = readEquivalents(given, system);
+      if (read.ok) draft.nominalEquivalents = read.value;
+      return read;
+    },
+  ],
+  ...SPACED_MATERIALS.map(
+    (material): [string, (given: unknown, draft: Draft, system: UnitSystem) => Reading<unknown>] => [
+      `support.spacing.${material}`,
+      (given, draft, system) => {
+        const read = readSpacing(given, system);
+        if (read.ok) draft.supportSpacing = new Map(draft.supportSpacing).set(material, read.value);
+        return read;
+      },
+    ],
+  ),
 ]);
 
 /** Names that overrides accept. */

@@ -142,6 +142,18 @@ const register = [
     seen: "read",
   },
   {
+    id: "imc-305.4",
+    title: "International Mechanical Code 305.4, Interval of support (trade article that reproduces the table)",
+    what: "Most spacing of hangers by material and size, sloping and upright.",
+    seen: "quoted",
+  },
+  {
+    id: "irc-p2605.1",
+    title: "International Residential Code 2018 Table P2605.1, Piping support (p. 646, in part)",
+    what: "Most spacing of supports by material and size, sloping and upright.",
+    seen: "read",
+  },
+  {
     id: "ipc-704",
     title: "International Plumbing Code 704 as adopted (Chicago Municipal Code 18-29-704)",
     what: "Slopes of drainage piping, no reduction in the direction of flow, branches at least 10 diameters from the foot of a stack.",
@@ -190,6 +202,12 @@ const register = [
     id: "upc-814.2",
     title: "Uniform Plumbing Code 2024 814.2, Condensate control (code publisher's bulletin, May 2026)",
     what: "Drain and one further protection where overflow can cause damage; the extra drain at least 3/4 in.",
+    seen: "read",
+  },
+  {
+    id: "upc-814.2-earlier",
+    title: "Uniform Plumbing Code 814.2, Condensate control, earlier wording (adopted-code reproduction)",
+    what: "No further protection where overflow can damage replaceable lay-in ceiling tiles alone; the 2024 text no longer says so.",
     seen: "read",
   },
   {
@@ -260,7 +278,7 @@ const register = [
     id: "metric-practice",
     title:
       "Metric practice: coil drains fall at least 1 cm per m (European installers' guidance; Australian strata guidance)",
-    what: "1 % as least and 2 % as usual fall, pipes half full. Common practice.",
+    what: "1 % as least and 2 % as usual fall, pipes half full, brackets 1.5 to 2 m apart. Common practice.",
     seen: "read",
   },
   {
@@ -454,6 +472,12 @@ const register = [
     id: "iso-12241",
     title: "ISO 12241, Thermal insulation for building equipment and industrial installations",
     what: "Heat flow through insulated pipes; film coefficients.",
+    seen: "memory",
+  },
+  {
+    id: "astm-c534",
+    title: "ASTM C534, Flexible elastomeric insulation",
+    what: "Conductivity of about 0.036 W/mK near 0 to 10 °C, at most 0.040 at 24 °C.",
     seen: "memory",
   },
   {

@@ -3,6 +3,7 @@ import { type LimitName, limitOf, type Profile } from "../../../src/core/profile
 import { profileById, profiles } from "../../../src/core/profiles/profiles.js";
 import { OVERRIDE_NAMES, resolveProfile } from "../../../src/core/profiles/resolve-profile.js";
 import { sizeByTable } from "../../../src/core/profiles/size-by-table.js";
+import { spacingRow } from "../../../src/core/profiles/support-spacing.js";
 
 const resolved = (overrides: Record<string, unknown>, system: "si" | "us" = "si", base = "imc"): Profile => {
   const result = resolveProfile(base, overrides, system);
@@ -37,11 +38,20 @@ describe("code profiles", () => {
     ["size.minimum", 20, 20],
     ["outlet.airGapFactor", 2, 2],
     ["outlet.airGapMinimum", 0.0254, 0.0254],
+    ["overflow.auxiliaryPanDepth", 0.038, 0.038],
+    ["overflow.auxiliaryPanOverhang", 0.076, 0.076],
+    ["overflow.secondarySize", 20, 20],
     ["overflow.afterRun", 0.0005, 0.0005],
     ["access.reach", 15, 15],
     ["access.reachTurn", 270, 270],
     ["access.maximumLength", 30.48, 30.48],
     ["access.maximumTurn", 135, 135],
+    ["support.ceilingTemperature", 38, 38],
+    ["sweat.waterTemperature", 13, 13],
+    ["sweat.filmCoefficient", 9, 9],
+    ["sweat.filmCoefficientFoil", 5, 5],
+    ["sweat.conductivity", 0.036, 0.036],
+    ["sweat.margin", 0.5, 0.5],
   ])("%s is %f, in metric practice %f", (name, american, metric) => {
     for (const profile of profiles) {
       const wanted = profile.id === "metric" ? metric : american;
@@ -54,6 +64,51 @@ describe("code profiles", () => {
       for (const limit of profile.limits.values())
         expect([limit.source, limit.confidence].every((word) => word.length > 0)).toBe(true);
     expect(() => limitOf(profiles[0]!, "no.such" as LimitName)).toThrow(/no limit/);
+  });
+});
+
+describe("protection against overflow", () => {
+  const methodsOf = (profile: Profile): string[] => profile.overflowMethods.map(({ method }) => method);
+
+  // IMC 307.2.3 and UPC 814.2 list the same four: a level device that shuts the unit off, a drain of its own from the
+  // pan above the primary, a pan below with a drain, a pan below with a device
+  it("is one of four methods under both codes, and in practice any of them", () => {
+    for (const profile of profiles)
+      expect(methodsOf(profile).sort()).toEqual([
+        "auxiliary-pan-device",
+        "auxiliary-pan-drained",
+        "level-device",
+        "secondary-drain",
+      ]);
+    expect(profiles.map(({ inLineDevice }) => inLineDevice)).toEqual(["beside-second-line", "accepted", "accepted"]);
+  });
+  it("is named with the editions that list it", () => {
+    const device = profileById("imc")!.overflowMethods.find(({ method }) => method === "level-device")!;
+    expect(device).toMatchObject({ source: "imc-307.2.3", confidence: "high" });
+    expect(device.edition).toContain("later editions");
+    expect(profileById("metric")!.overflowMethods.map(({ source }) => source)).toEqual(
+      Array(4).fill("common-practice"),
+    );
+  });
+  it("can be that of another edition", () => {
+    // early editions of the IMC: three methods; the earlier UPC wording: lay-in tiles may get wet
+    const early = resolved({
+      "overflow.methods": ["auxiliary-pan-drained", "secondary-drain", "auxiliary-pan-device"],
+      "overflow.inLineDevice": "accepted",
+      "overflow.exemption": "lay-in-tiles",
+    });
+    expect(methodsOf(early)).toEqual(["auxiliary-pan-drained", "secondary-drain", "auxiliary-pan-device"]);
+    expect(early.overflowMethods.every(({ source }) => source === "firm")).toBe(true);
+    expect([early.inLineDevice, early.overflowExemption]).toEqual(["accepted", "lay-in-tiles"]);
+    expect(methodsOf(resolved({ "overflow.methods": [] }))).toEqual([]);
+  });
+  it.each([
+    ["level-device", ""],
+    [["level-device", "luck"], "/1"],
+    [["level-device", "level-device"], "/1"],
+    [[1], "/0"],
+  ])("%j are no methods", (given, at) => {
+    expect(problemsOf({ "overflow.methods": given }).map(({ pointer }) => pointer)).toEqual([`/overflow.methods${at}`]);
   });
 });
 
@@ -105,6 +160,90 @@ describe("the firm's own figures", () => {
     expect(sizeByTable(profile.codeTable!, 80_000)).toBeNaN();
     expect(profile.practiceTable).toEqual({ rows: [{ upTo: 35_000, size: 25 }], source: "firm", confidence: "firm" });
     expect([profile.aboveTable, profile.sizeBasis, profile.ventRule]).toEqual(["hydraulic", "inside-diameter", "rim"]);
+  });
+  it("spacings of supports: one for every size, or by size; other materials keep the code's", () => {
+    const profile = resolved({
+      "support.spacing.pvc-sch40": "3 ft",
+      "support.spacing.pe-metric": 0.5,
+      "support.spacing.copper-l": [{ upTo: "1 in", spacing: "5 ft" }, { upTo: 50, spacing: 2 }, { spacing: "9 ft" }],
+    });
+    const spacing = (material: string, size: number) =>
+      spacingRow(profile.supportSpacing.get(material) ?? [], size)?.spacing;
+    expect(spacing("pvc-sch40", 20)).toBeCloseTo(0.9144, 12);
+    expect(spacing("pvc-dwv", 40)).toBeCloseTo(1.2192, 12);
+    expect(spacing("pe-metric", 110)).toBe(0.5);
+    expect([25, 32, 50, 65].map((size) => spacing("copper-l", size))).toEqual([1.524, 2, 2, 2.7432]);
+    expect(profile.supportSpacing.get("pvc-sch40")).toMatchObject([{ source: "firm", confidence: "firm" }]);
+    expect(profile.overridden).toEqual([
+      "support.spacing.copper-l",
+      "support.spacing.pe-metric",
+      "support.spacing.pvc-sch40",
+    ]);
+    expect(profileById("imc")?.supportSpacing.get("pvc-sch40")).toMatchObject([{ source: "imc-305.4" }]);
+    const us = resolved({ "support.spacing.pvc-sch40": 4 }, "us");
+    expect(us.supportSpacing.get("pvc-sch40")).toMatchObject([{ spacing: 1.2192 }]);
+    for (const [table, at] of [
+      [true, ""],
+      [0, ""],
+      ["4 kg", ""],
+      [[], ""],
+      [[4], "/0"],
+      [[{ spacing: 1, more: 2 }], "/0"],
+      [[{ upTo: 20, spacing: 1 }], "/0"],
+      [[{ spacing: 1 }, { spacing: 2 }], "/0"],
+      [[{ upTo: {}, spacing: 1 }, { spacing: 2 }], "/0/upTo"],
+      [[{ upTo: "0.8 in", spacing: 1 }, { spacing: 2 }], "/0/upTo"],
+      [[{ upTo: 25, spacing: 1 }, { upTo: 20, spacing: 1 }, { spacing: 2 }], "/1"],
+      [[{ upTo: 25 }, { spacing: 2 }], "/0/spacing"],
+      [[{ upTo: 25, spacing: "1 kW" }, { spacing: 2 }], "/0/spacing"],
+    ] as const)
+      expect(
+        problemsOf({ "support.spacing.pvc-sch40": table }).map(({ pointer }) => pointer),
+        JSON.stringify(table),
+      ).toEqual([`/support.spacing.pvc-sch40${at}`]);
+    expect(problemsOf({ "support.spacing.hose-smooth": 1 })[0]?.code).toBe("unknown-field");
+  });
+  it("a difference of temperature is no temperature: 1 °F of margin is 5/9 K", () => {
+    expect(limitOf(resolved({ "sweat.margin": 1 }, "us"), "sweat.margin").value).toBeCloseTo(5 / 9, 12);
+    expect(limitOf(resolved({ "sweat.margin": "1 K" }, "us"), "sweat.margin").value).toBe(1);
+    expect(limitOf(resolved({ "sweat.waterTemperature": 50 }, "us"), "sweat.waterTemperature").value).toBe(10);
+  });
+  it("bores that stand for nominal sizes: as many millimetres as the DN number, or the firm's own", () => {
+    expect(profileById("metric")?.nominalEquivalents.rows).toEqual([
+      { size: 50, bore: 0.05 },
+      { size: 40, bore: 0.04 },
+      { size: 32, bore: 0.032 },
+      { size: 25, bore: 0.025 },
+      { size: 20, bore: 0.02 },
+    ]);
+    const own = resolved({
+      nominalEquivalents: [
+        { size: "3/4 in", insideDiameter: 19 },
+        { size: 25, insideDiameter: "1 in" },
+      ],
+    });
+    expect(own.nominalEquivalents).toEqual({
+      rows: [
+        { size: 25, bore: 0.0254 },
+        { size: 20, bore: 0.019 },
+      ],
+      source: "firm",
+      confidence: "firm",
+    });
+    for (const table of [
+      7,
+      [],
+      [7],
+      [{ size: 20 }],
+      [{ size: 20, insideDiameter: 19, more: 1 }],
+      [{ size: "0.8 in", insideDiameter: 19 }],
+      [{ size: 20, insideDiameter: "19 kg" }],
+      [
+        { size: 20, insideDiameter: 19 },
+        { size: 25, insideDiameter: 19 },
+      ],
+    ])
+      expect(problemsOf({ nominalEquivalents: table }), JSON.stringify(table)).toHaveLength(1);
   });
   it("none leaves the profile itself", () => {
     expect(resolved({})).toBe(profileById("imc"));
