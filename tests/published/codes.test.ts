@@ -12,8 +12,11 @@ import {
   sealForPressure,
 } from "../../src/core/physics/trap-statics.js";
 import { imc } from "../../src/core/profiles/imc.js";
-import { limitOf, type SizeTable } from "../../src/core/profiles/profile.js";
+import { metric } from "../../src/core/profiles/metric.js";
+import { limitOf, type Profile, type SizeTable } from "../../src/core/profiles/profile.js";
+import { profileById } from "../../src/core/profiles/profiles.js";
 import { sizeByTable } from "../../src/core/profiles/size-by-table.js";
+import { spacingRow } from "../../src/core/profiles/support-spacing.js";
 import { upc } from "../../src/core/profiles/upc.js";
 import type { QuantityKind } from "../../src/core/quantity/speaker.js";
 import { fromSi, parseQuantity } from "../../src/core/quantity/units.js";
@@ -105,6 +108,50 @@ describe("air gap: twice the opening, at least 1 in (IPC 802.3.1 as adopted in C
     const factor = limitOf(imc, "outlet.airGapFactor").value;
     const least = inches(limitOf(imc, "outlet.airGapMinimum").value);
     expect(Math.abs(Math.max(factor * opening, least) - gap)).toBeLessThanOrEqual(0.01);
+  });
+});
+
+describe("supports of pipes (IMC 305.4 in a trade article, IRC 2018 Table P2605.1, Minnesota Rules 4714.0313)", () => {
+  const feetOf = (profile: Profile, material: string, size: number) => {
+    const row = spacingRow(profile.supportSpacing.get(material) ?? [], size);
+    return [row?.spacing, row?.upright].map((metres) => (metres === undefined ? undefined : metres / 0.3048));
+  };
+  it.each([
+    ["151", "imc", "pvc-sch40", 20, 4, 10, "high"],
+    ["151", "imc", "pvc-dwv", 100, 4, 10, "high"],
+    ["152", "imc", "copper-m", 32, 6, 10, "high"],
+    ["153", "imc", "copper-m", 40, 10, 10, "high"],
+    ["153", "upc", "copper-m", 40, 6, 10, "high"],
+    ["-", "upc", "copper-m", 50, 10, 10, "high"],
+    ["154", "imc", "cpvc-cts", 25, 3, 10, "high"],
+    ["155", "imc", "cpvc-cts", 32, 4, 10, "high"],
+    ["156", "imc", "pex", 25, 32 / 12, 10, "high"],
+    ["157", "imc", "abs-dwv", 50, 4, 10, "high"],
+    ["158", "upc", "steel-galv", 25, 12, 25, "high"],
+    ["159", "upc", "steel-galv", 20, 10, 25, "high"],
+    ["160", "imc", "cast-iron", 80, 5, 15, "high"],
+    ["-", "upc", "pex", 25, 32 / 12, Number.NaN, "high"],
+    ["-", "upc", "cpvc-cts", 25, 3, Number.NaN, "high"],
+    ["-", "imc", "steel-galv", 50, 12, 15, "memory"],
+  ] as const)("row $0, $1: $2 of DN $3: $4 ft, upright $5 ft ($6)", (_row, id, material, size, along, up, sure) => {
+    const profile = profileById(id)!;
+    const [spacing, upright] = feetOf(profile, material, size);
+    expect(spacing).toBeCloseTo(along, 9);
+    if (Number.isNaN(up)) expect(upright).toBeNaN();
+    else expect(upright).toBeCloseTo(up, 9);
+    expect(spacingRow(profile.supportSpacing.get(material)!, size)!.confidence).toBe(sure);
+  });
+  it("row 161: 25 ft of PVC hung at 4 ft with supports at both ends take 8 (derived; medium)", () => {
+    const [spacing] = feetOf(imc, "pvc-sch40", 20);
+    expect(Math.ceil(25 / spacing!) + 1).toBe(8);
+  });
+  it("no table names high-density polyethylene (none was found)", () => {
+    for (const profile of [imc, upc, metric]) expect(profile.supportSpacing.get("pe-metric")).toBeUndefined();
+  });
+  it("metric practice: plastic at most 1 m (an installation manual: 0.8 to 1.0 m), metal 1.5 m (usual brackets)", () => {
+    const spacing = (material: string) => metric.supportSpacing.get(material)?.[0];
+    expect(spacing("pvc-u-metric")).toMatchObject({ spacing: 1, source: "vrf-manual", confidence: "common-practice" });
+    expect(spacing("copper-l")).toMatchObject({ spacing: 1.5, confidence: "common-practice" });
   });
 });
 
