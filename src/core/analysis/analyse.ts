@@ -2,6 +2,7 @@ import type { Compiled } from "../graph/compiled.js";
 import type { Profile } from "../profiles/profile.js";
 import { access } from "./access.js";
 import { airSpaces } from "./air.js";
+import { backups } from "./backups.js";
 import { capacities } from "./capacity.js";
 import { circuits } from "./circuits.js";
 import type { Facts } from "./facts.js";
@@ -11,6 +12,7 @@ import { loads } from "./loads.js";
 import { lockedAir } from "./locked-air.js";
 import { reversePush } from "./reverse-push.js";
 import { seals } from "./seals.js";
+import { secondLines } from "./second-lines.js";
 import { standingWater } from "./standing-water.js";
 import { topology } from "./topology.js";
 import { zones } from "./zones.js";
@@ -38,6 +40,8 @@ export function analyse(net: Compiled, profile: Profile): Facts {
     air,
     reversePush: reversePush(net, water, ways, sealFacts, air),
     circuits: circuitFacts,
+    secondLines: secondLines(net, ways),
+    backups: backups(net, water, ways, load, circuitFacts),
     zones: zoneFacts,
     access: access(net, profile, shape, ways, zoneFacts),
     lockedAir: lockedAir(net, shape, water, ways, sealFacts, air, circuitFacts),

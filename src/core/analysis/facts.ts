@@ -18,7 +18,10 @@ export interface Facts {
   /** waterless or check-valve trap node → what pushes it against the flow */
   readonly reversePush: ReadonlyMap<number, ReversePush>;
   readonly circuits: CircuitFacts;
+  /** by coil, then pipe */
+  readonly secondLines: readonly SecondLine[];
   readonly lockedAir: LockedAirFacts;
+  readonly backups: BackupFacts;
   readonly zones: ZoneFacts;
   readonly access: AccessFacts;
 }
@@ -54,6 +57,21 @@ export interface Topology {
   readonly cycles: readonly (readonly number[])[];
   /** node → 1 where it is on a cycle or drains only into one */
   readonly intoCycle: Uint8Array;
+}
+
+/** A1: the line from a pan's own second port, or from the auxiliary pan under a coil. */
+export interface SecondLine {
+  /** position in compiled.coils */
+  readonly coil: number;
+  readonly role: "secondary" | "auxiliary";
+  /** its first pipe */
+  readonly pipe: number;
+  /** first node on its way that a coil's primary path passes before an outlet: it is not independent; -1 none */
+  readonly meets: number;
+  /** -1 none, or it runs in circles */
+  readonly outlet: number;
+  /** last node on its way, -1 where it runs in circles */
+  readonly end: number;
 }
 
 /** A2 */
@@ -254,7 +272,8 @@ export interface SealFact {
 export interface ReversePush {
   /** the fan of its own coil that sucks on it, 0 where it does not */
   readonly suction: number;
-  /** water that stands on its outlet side with the fans off */
+  /** depth of the water that stands on its outlet side with the fans off, m, and what it weighs */
+  readonly standing: Interval;
   readonly water: Interval;
   /** the strongest fan that blows into the air on its outlet side; low and high over the doubtful closures */
   readonly fan: Interval;
@@ -457,8 +476,8 @@ export interface BackupFacts {
   readonly ofPipe: (pipe: number) => Backup | null;
   /** a stopped pan outlet (fan coil), trap, pump or receptor (outlet); null for other nodes and on loops */
   readonly ofNode: (node: number) => Backup | null;
-  /** by index in model.devices */
-  readonly devices: readonly WatchFact[];
+  /** what a device (by index in model.devices) sees of blockages further down */
+  readonly watch: (device: number) => WatchFact;
 }
 
 export const BACKUP_OUTCOME = ["contained", "told", "harmless", "uncontained", "undetermined"] as const;
@@ -536,6 +555,8 @@ export interface AccessFacts {
   readonly spaced: Readings<Reach> | null;
   /** pipe → 1 where that spacing is asked of it: sloping, and not above the lowest floor */
   readonly isSpaced: Uint8Array;
+  /** what of a line tools do not reach; null: nothing */
+  readonly gap: (line: number, reach: Reach) => AccessGap | null;
   /**
    * Where further points would let a line be reached whole (what is unknown counting against). Each is set as far down as
    * it still reaches back to what is not reached; new points on neighboring lines are not counted on. None where no sober
@@ -561,6 +582,20 @@ export interface AccessPoint {
   readonly kind: "cleanout" | "vent" | "removable" | "pan-outlet" | "free-end";
   /** false: an outlet whose connection nobody gave */
   readonly certain: boolean;
+}
+
+/** What of a line no tool reaches; distance and turn tell why, at its first stretch. */
+export interface AccessGap {
+  /** along the flow, those that hold some of it */
+  readonly pipes: readonly number[];
+  /** m, in all */
+  readonly length: number;
+  /** node of the nearest point, -1: no tool comes near it */
+  readonly point: number;
+  /** m from there to its far end; where tools come to both its ends, to the middle between them; NaN without a point */
+  readonly distance: number;
+  /** degrees that a tool from there has turned, or would have, when it comes to it */
+  readonly turn: number;
 }
 
 /** A place in a pipe, `at` metres below its upper end. */
