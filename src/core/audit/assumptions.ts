@@ -23,9 +23,12 @@ export function assumptionsOf(net: Compiled, facts: Facts, profile: Profile): As
   const perCapacity = limitOf(profile, "load.ratePerCapacity");
   if (byRule.length > 0)
     add("condensate rate per cooling capacity", perCapacity.value, "m³/(s·W)", byRule, perCapacity.source);
-  const byAir = basis("air-states");
-  if (byAir.length > 0 && site.pressure === null)
-    add("atmospheric pressure", STANDARD_PRESSURE, "Pa", byAir, "assumption");
+  // Moist air is computed at the site's pressure, and locked air squeezed from it.
+  const byPressure = Array.from(net.coils)
+    .filter((_, c) => RATE_BASIS[facts.loads.basis[c]] === "air-states" || facts.lockedAir.best.ofCoil.has(c))
+    .map((i) => net.nodes[i].id);
+  if (byPressure.length > 0 && site.pressure === null)
+    add("atmospheric pressure", STANDARD_PRESSURE, "Pa", byPressure, "assumption");
 
   const unknown = (missing: (trap: NonNullable<(typeof net.nodes)[number]["trap"]>) => boolean) =>
     net.nodes

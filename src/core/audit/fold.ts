@@ -38,6 +38,7 @@ const FOLDS: readonly (readonly [effect: string, cause: string, by: Shared])[] =
   ["air.trapped", "seal.double", "seal"],
   ["air.trapped", "air.vent-capped", "vent"],
   ["air.trapped", "air.branch-vent", "coil"],
+  ["air.lock-head", "air.trapped", "space"],
   ["air.branch-vent", "air.vent-capped", "vent"],
   ["air.bypass", "seal.missing", "coil"],
   ["air.bypass", "seal.missing-pressure", "coil"],
@@ -96,7 +97,7 @@ export function fold(net: Compiled, facts: Facts, judged: readonly Judged[]): Fo
   return roots;
 }
 
-const KINDS: readonly Shared[] = ["pipe", "coil", "pool", "seal", "vent", "cleanout", "outlet"];
+const KINDS: readonly Shared[] = ["pipe", "coil", "pool", "seal", "vent", "cleanout", "outlet", "space"];
 
 function start({ rule, severity, finding }: Judged, facts: Facts): Folded {
   const links = {} as Record<Shared, Set<number>>;

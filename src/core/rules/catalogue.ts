@@ -1,6 +1,7 @@
 import { airBranchVent } from "./air/branch-vent.js";
 import { airBypass } from "./air/bypass.js";
 import { airClosedByFlow } from "./air/closed-by-flow.js";
+import { airLockHead } from "./air/lock-head.js";
 import { airMainVent } from "./air/main-vent.js";
 import { airSecondaryOpen } from "./air/secondary-open.js";
 import { airTrapped } from "./air/trapped.js";
@@ -59,6 +60,7 @@ export const catalogue: readonly Rule[] = [
   airVentDrainsBack,
   airVentBelowRim,
   airBypass,
+  airLockHead,
   airSecondaryOpen,
   airClosedByFlow,
 

@@ -1,89 +1,47 @@
-import type { AirPartition } from "../analysis/facts.js";
-import { KIND } from "../graph/compiled.js";
 import { partitionOf, type Reading } from "./air-readings.js";
-import type { Case } from "./rule.js";
+import type { Case, RemedyStep } from "./rule.js";
+import { branchOf, cappedVents, ventPlace } from "./vent-runs.js";
 
-/** A trapped air space on the way out of some coils, between two seals. */
-export interface LockedSpace {
+/** Index of a trapped space in a reading's partition, and the coils (by position) whose way out it bars. */
+export interface Pocket {
+  readonly reading: Reading;
   readonly space: number;
-  /** its first node; without one, its first trap */
-  readonly anchor: number;
-  /** positions of the coils whose path leaves it through a seal */
   readonly coils: readonly number[];
-  /** what closes it on the downstream side: indices into facts.seals.list */
-  readonly seals: readonly number[];
 }
 
-const anchorOf = (partition: AirPartition, space: number): number =>
-  partition.spaces[space].nodes[0] ?? partition.spaces[space].traps[0];
+/** Its capped vents: opening one of them would let the air out. */
+export const cappedVentsOf = (c: Case, { reading, space }: Pocket): number[] =>
+  cappedVents(c, partitionOf(c, reading).spaces[space].nodes);
 
-const known = new WeakMap<AirPartition, readonly LockedSpace[]>();
-
-/**
- * Trapped spaces that a coil's path enters and leaves through a seal. A dead end is none: there the air is not between
- * the water and its outlet, the outlet is missing. Linear in the network, plus each coil's changes of space.
- */
-export const lockedSpaces = (c: Case, reading: Reading): readonly LockedSpace[] => {
-  const partition = partitionOf(c, reading);
-  const found = known.get(partition);
-  if (found !== undefined) return found;
-  const made = partition.spaces.some((space) => space.kind === "trapped" && space.onPath) ? find(c, partition) : [];
-  known.set(partition, made);
-  return made;
+/** What lets the air out: opening its capped vent, else a new one, its top above the pans' own level for vents. */
+export const openPocket = (c: Case, pocket: Pocket): RemedyStep => {
+  const [capped] = cappedVentsOf(c, pocket);
+  if (capped !== undefined) return { action: "open-vent", on: { node: capped } };
+  const tops = pocket.coils.map((coil) => c.facts.seals.leastVentTop[coil]).filter((top) => !Number.isNaN(top));
+  return {
+    action: "add-vent",
+    on: { node: placeForVent(c, pocket) },
+    ...(tops.length > 0 ? { amount: Math.max(...tops), kind: "length" as const, what: "top above" } : {}),
+  };
 };
 
-function find(c: Case, partition: AirPartition): readonly LockedSpace[] {
-  const { net, facts } = c;
-  const { next } = facts.topology;
-  const { ofNode, ofOutletSide, ofPipe } = partition;
-  // From each node, the last node on the way down before the air space changes: long mains are crossed in one step.
-  const jump = Int32Array.from({ length: net.nodeCount }, (_, node) => node);
-  for (const node of net.downstreamFirst) {
-    const pipe = next[node];
-    if (pipe < 0 || net.onCycle[node] === 1 || facts.topology.intoCycle[node] === 1) continue;
-    const below = net.to[pipe];
-    const space = ofOutletSide[node];
-    const isOneSpace = ofNode[node] === space && ofPipe[pipe] === space;
-    if (isOneSpace && ofNode[below] === space && ofOutletSide[below] === space) jump[node] = jump[below];
+/** A node of the space that water passes, best just after the trap of one of its coils. */
+const placeForVent = (c: Case, { reading, space, coils }: Pocket): number => {
+  const { spaces, ofOutletSide } = partitionOf(c, reading);
+  for (const coil of coils) {
+    const branch = branchOf(c, coil);
+    const place = branch === null ? -1 : ventPlace(c, branch);
+    if (place >= 0 && ofOutletSide[place] === space) return place;
   }
-  const spaces = new Map<number, { coils: number[]; seals: Set<number> }>();
-  for (let coil = 0; coil < net.coils.length; coil++) {
-    let current = ofNode[net.coils[coil]];
-    const entered = new Set<number>();
-    const leave = (to: number, seal: () => number): void => {
-      if (to === current) return;
-      const kind = current < 0 ? null : partition.spaces[current].kind;
-      if (kind === "trapped" && partition.spaces[current].onPath && entered.has(current)) {
-        const entry = spaces.get(current) ?? { coils: [], seals: new Set<number>() };
-        spaces.set(current, entry);
-        if (entry.coils.at(-1) !== coil) entry.coils.push(coil);
-        const index = seal();
-        if (index >= 0) entry.seals.add(index);
-      }
-      current = to;
-      if (to >= 0) entered.add(to);
-    };
-    const poolSeal = (pipe: number): number => {
-      const { poolOfEnd, fromClosure } = facts.water;
-      const pool = fromClosure[pipe] !== 0 ? poolOfEnd[pipe * 2] : poolOfEnd[pipe * 2 + 1];
-      return pool < 0 ? -1 : facts.seals.ofPool[pool];
-    };
-    let pipeAbove = -1;
-    let node = net.coils[coil];
-    for (let steps = 0; steps <= net.nodeCount; steps++) {
-      node = jump[node];
-      const isTrap = net.kind[node] === KIND.trap;
-      // Water in the way closes a node too; which pool it is, the pipes that meet there know.
-      leave(ofNode[node], () => (pipeAbove < 0 ? -1 : poolSeal(pipeAbove)));
-      if (isTrap) leave(ofOutletSide[node], () => facts.seals.ofTrap[node]);
-      const pipe = next[node];
-      if (pipe < 0) break;
-      leave(ofPipe[pipe], () => poolSeal(pipe));
-      pipeAbove = pipe;
-      node = net.to[pipe];
-    }
+  const { nodes, traps } = spaces[space];
+  return nodes.find((node) => c.facts.topology.next[node] >= 0) ?? nodes[0] ?? traps[0];
+};
+
+/** Every pipe whose closing could make the difference: those of the space, the coils' ways out and the vents on them. */
+export function* pipesAround(c: Case, { reading, space, coils }: Pocket): Generator<number> {
+  yield* partitionOf(c, reading).spaces[space].pipes;
+  for (const coil of coils.slice(0, 8)) {
+    yield* c.facts.topology.path(coil);
+    for (const tee of branchOf(c, coil)?.tees ?? []) yield tee.pipe;
   }
-  return [...spaces]
-    .map(([space, { coils, seals }]) => ({ space, anchor: anchorOf(partition, space), coils, seals: [...seals] }))
-    .sort((a, b) => a.anchor - b.anchor);
 }

@@ -88,6 +88,8 @@ export interface Links {
   readonly vent?: readonly number[];
   readonly cleanout?: readonly number[];
   readonly outlet?: readonly number[];
+  /** trapped air: indices into facts.air.best.spaces */
+  readonly space?: readonly number[];
 }
 
 export interface Settle {

@@ -10,6 +10,7 @@ const water: readonly Word[] = [
 ];
 
 truthTable("air.trapped", water);
+truthTable("air.lock-head", water);
 truthTable("air.branch-vent", water);
 truthTable("air.main-vent", water);
 truthTable("air.vent-before-trap", ["pass", "fail", "undetermined-missing", "na"]);

@@ -56,6 +56,7 @@ fall.standing-water major condition design
 fall.shallow-pool advice condition as-built
 fall.entry advice condition design
 air.trapped major condition design
+air.lock-head critical condition design
 air.branch-vent minor condition design
 air.main-vent minor condition design
 air.vent-before-trap major condition design

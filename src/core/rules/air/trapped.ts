@@ -1,11 +1,11 @@
+import type { LockedSpace } from "../../analysis/facts.js";
 import { KIND } from "../../graph/compiled.js";
 import { exact } from "../../quantity/interval.js";
 import { partitionOf, type Reading, readings, settleClosures } from "../air-readings.js";
 import { indexed } from "../indexed.js";
 import { plainEvidence } from "../judge-figure.js";
-import { type LockedSpace, lockedSpaces } from "../locked-air.js";
-import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
-import { branchOf, cappedVents, ventPlace } from "../vent-runs.js";
+import { cappedVentsOf, openPocket, type Pocket, pipesAround } from "../locked-air.js";
+import { defineRule, type Outcome, PASS } from "../rule.js";
 
 interface Locked {
   readonly locked: LockedSpace;
@@ -15,6 +15,8 @@ interface Locked {
   readonly outcome: "fail" | "undetermined";
 }
 
+const pocketOf = ({ locked: { space }, reading, coils }: Locked): Pocket => ({ space, reading, coils });
+
 /**
  * A locked space stands for all coils whose way it bars; a coil with two seals and no locked space stands for itself.
  * Subjects below the number of coils are coils, the rest spaces in the order of `spaces` (on either side of one trap two
@@ -22,7 +24,8 @@ interface Locked {
  */
 const plan = indexed((c) => {
   const all = readings(c);
-  const lockedCoils = all.map((reading) => new Set(lockedSpaces(c, reading).flatMap((space) => space.coils)));
+  const lockedIn = (reading: Reading): readonly LockedSpace[] => c.facts.lockedAir[reading].spaces;
+  const lockedCoils = all.map((reading) => new Set(lockedIn(reading).flatMap((space) => space.coils)));
   const isCertain = (coil: number): boolean => lockedCoils.every((coils) => coils.has(coil));
   const spaces: Locked[] = [];
   const placed = new Set<number>();
@@ -31,12 +34,12 @@ const plan = indexed((c) => {
     placed.add(found.locked.anchor);
   };
   const told = new Set<number>();
-  for (const locked of lockedSpaces(c, "best")) {
+  for (const locked of lockedIn("best")) {
     const coils = locked.coils.filter(isCertain);
     if (coils.length > 0) place({ locked, reading: "best", coils, outcome: "fail" });
   }
   for (const reading of all.length === 1 ? [] : (["closed", "best", "open"] as const)) {
-    for (const locked of lockedSpaces(c, reading)) {
+    for (const locked of lockedIn(reading)) {
       const coils = locked.coils.filter((coil) => !isCertain(coil) && !told.has(coil));
       if (coils.length === 0 || placed.has(locked.anchor)) continue;
       for (const coil of coils) told.add(coil);
@@ -55,17 +58,6 @@ interface Data {
   readonly coils: readonly number[];
   readonly volume: number;
 }
-
-/** A node of the space that water passes, best just after the trap of one of its coils. */
-const placeForVent = (c: Case, { locked, reading, coils }: Locked): number => {
-  const space = partitionOf(c, reading).spaces[locked.space];
-  for (const coil of coils) {
-    const branch = branchOf(c, coil);
-    const place = branch === null ? -1 : ventPlace(c, branch);
-    if (place >= 0 && partitionOf(c, reading).ofOutletSide[place] === locked.space) return place;
-  }
-  return space.nodes.find((node) => c.facts.topology.next[node] >= 0) ?? locked.anchor;
-};
 
 export const airTrapped = defineRule<Data>({
   id: "air.trapped",
@@ -105,30 +97,16 @@ export const airTrapped = defineRule<Data>({
     const { locked, reading, outcome } = found;
     const space = partitionOf(c, reading).spaces[locked.space];
     const coils = found.coils.map((coil) => net.coils[coil]);
-    const capped = cappedVents(
-      c,
-      space.nodes.filter((node) => net.kind[node] === KIND.vent),
-    );
-    const tops = found.coils.map((coil) => facts.seals.leastVentTop[coil]).filter((top) => !Number.isNaN(top));
+    const pocket = pocketOf(found);
     const outlets = new Set<number>();
     for (const seal of locked.seals) {
       const { pool } = facts.seals.list[seal];
       const weir = pool < 0 ? -1 : facts.water.pools[pool].weir;
       if (weir >= 0 && net.kind[weir] === KIND.outlet) outlets.add(weir);
     }
-    const remedy: RemedyStep[] =
-      capped.length > 0
-        ? [{ action: "open-vent", on: { node: capped[0] } }]
-        : [
-            {
-              action: "add-vent",
-              on: { node: placeForVent(c, found) },
-              ...(tops.length > 0 ? { amount: Math.max(...tops), kind: "length" as const, what: "top above" } : {}),
-            },
-          ];
     return {
       outcome,
-      ...(outcome === "undetermined" ? settleClosures(c, pipesAround(c, found)) : {}),
+      ...(outcome === "undetermined" ? settleClosures(c, pipesAround(c, pocket)) : {}),
       data: { outcome, node: locked.anchor, coils, volume: space.volume },
       anchor: locked.anchor,
       subject: { fanCoils: coils, nodes: [locked.anchor], pipes: space.pipes },
@@ -142,8 +120,13 @@ export const airTrapped = defineRule<Data>({
               space.pipes.map((pipe) => net.pipes[pipe].pointer),
             ),
           ],
-      remedy: outcome === "fail" ? remedy : undefined,
-      links: { seal: locked.seals, vent: capped, outlet: [...outlets] },
+      remedy: outcome === "fail" ? [openPocket(c, pocket)] : undefined,
+      links: {
+        seal: locked.seals,
+        vent: cappedVentsOf(c, pocket),
+        outlet: [...outlets],
+        space: reading === "best" ? [locked.space] : [],
+      },
     };
   },
   say: ({ outcome, node, coils, volume }, speak) => {
@@ -158,12 +141,3 @@ export const airTrapped = defineRule<Data>({
     return `At ${speak.node(node)} ${howMuch} may be locked between two seals, on the way out of ${whose}: whether the water there closes the bore cannot be told from what is known.`;
   },
 });
-
-/** Every pipe whose closing could make the difference: the coils' ways out and the vents on them. */
-function* pipesAround(c: Case, { locked, reading, coils }: Locked): Generator<number> {
-  yield* partitionOf(c, reading).spaces[locked.space].pipes;
-  for (const coil of coils.slice(0, 8)) {
-    yield* c.facts.topology.path(coil);
-    for (const tee of branchOf(c, coil)?.tees ?? []) yield tee.pipe;
-  }
-}

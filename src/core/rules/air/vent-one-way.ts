@@ -2,7 +2,6 @@ import { KIND } from "../../graph/compiled.js";
 import { exact } from "../../quantity/interval.js";
 import { partitionOf, type Reading, readings, settleClosures } from "../air-readings.js";
 import { plainEvidence } from "../judge-figure.js";
-import { lockedSpaces } from "../locked-air.js";
 import { type Case, defineRule, type Outcome, PASS } from "../rule.js";
 
 /** Air must leave through the valve where it ends in a space that water enters and that has no opening at all. */
@@ -46,7 +45,7 @@ export const airVentOneWay = defineRule<Data>({
     const { net, facts } = c;
     const partition = partitionOf(c, "best");
     const space = partition.ofNode[node];
-    const locked = lockedSpaces(c, "best").find((entry) => entry.space === space);
+    const locked = facts.lockedAir.best.spaces.find((entry) => entry.space === space);
     const coils = locked?.coils ?? [];
     const tops = coils.map((coil) => facts.seals.leastVentTop[coil]).filter((top) => !Number.isNaN(top));
     return {
