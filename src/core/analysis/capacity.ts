@@ -88,6 +88,9 @@ function requiredSizes(
   facts: Omit<CapacityFacts, "riserBases">,
 ): void {
   const above = new Float64Array(net.nodeCount);
+  const { rows } = profile.nominalEquivalents;
+  const classOf = (material: string | null, size: number | null, inside: number) =>
+    nominalClass(material, size, inside, rows);
   const require = (p: number, drawnAbove: number) => {
     const { material } = net.pipes[p];
     const byFlow = facts.hydraulicSize[p];
@@ -97,16 +100,13 @@ function requiredSizes(
       ways.coilsAbove[p] === 0 ||
       (facts.aboveTable[p] === 1 && profile.aboveTable === "hydraulic");
     if (byFlow === 0 || (byCode === 0 && !codeIsOut)) return;
-    const size = Math.max(byCode, nominalClass(material, byFlow, tableBore(material!, byFlow)), drawnAbove);
+    const size = Math.max(byCode, classOf(material, byFlow, tableBore(material!, byFlow)), drawnAbove);
     if (!Number.isNaN(size)) facts.requiredSize[p] = size;
   };
   // A second way out of a node carries no water by the model, but what it joins must still not be smaller than it is drawn.
   for (let p = 0; p < net.pipeCount; p++) {
     if (net.role[p] !== ROLE.drain || ways.next[net.from[p]] === p || net.kind[net.to[p]] === KIND.pump) continue;
-    above[net.to[p]] = Math.max(
-      above[net.to[p]],
-      nominalClass(net.pipes[p].material, net.pipes[p].size, facts.bore[p]),
-    );
+    above[net.to[p]] = Math.max(above[net.to[p]], classOf(net.pipes[p].material, net.pipes[p].size, facts.bore[p]));
   }
   const order = alongMainWays(net, upToPumps(net, ways.next));
   for (let k = order.length - 1; k >= 0; k--) {
@@ -119,7 +119,7 @@ function requiredSizes(
     const below = net.to[p];
     if (net.kind[below] === KIND.pump) continue;
     const { material, size } = net.pipes[p];
-    above[below] = Math.max(above[below], above[node], nominalClass(material, size, facts.bore[p]));
+    above[below] = Math.max(above[below], above[node], classOf(material, size, facts.bore[p]));
   }
   for (let p = 0; p < net.pipeCount; p++) if (net.role[p] === ROLE.drain && ways.next[net.from[p]] !== p) require(p, 0);
 }

@@ -10,15 +10,22 @@ export const isNominal = (c: Case, pipe: number): boolean => {
   return size !== null && !(material !== null && isMetricPlastic(material));
 };
 
-/** The nominal size that a pipe stands for: its own, or the largest whose number its bore reaches. NaN where neither is known. */
+/**
+ * The nominal size that a pipe stands for: its own, or the largest that its bore reaches, by the profile's bores and
+ * beyond them by as many millimetres as the size's number. NaN where neither is known.
+ */
 export const drawnSize = (c: Case, pipe: number): number => {
   if (isNominal(c, pipe)) return c.net.pipes[pipe].size!;
   const bore = c.facts.capacity.bore[pipe];
   if (Number.isNaN(bore)) return Number.NaN;
   let reached = 0;
-  for (const { dn } of NOMINAL_SIZES) if (atLeast(bore, dn / 1000)) reached = dn;
+  for (const { dn } of NOMINAL_SIZES) if (atLeast(bore, boreFor(c, dn))) reached = dn;
   return reached;
 };
+
+/** The bore from which a pipe without a nominal size of its own stands for one. */
+const boreFor = (c: Case, dn: number): number =>
+  c.profile.nominalEquivalents.rows.find(({ size }) => size === dn)?.bore ?? dn / 1000;
 
 /** What would make the size of a pipe known. */
 export const settleSize = (
@@ -61,8 +68,8 @@ export const sizeEvidence = (
     best: bore,
     high: bore,
     kind: "dimension",
-    limit: { ...limit, value: least / 1000 },
-    margin: bore - least / 1000,
+    limit: { ...limit, value: boreFor(c, least) },
+    margin: bore - boreFor(c, least),
     from: [pointer],
   };
 };

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { nominalClass } from "../../../src/core/materials/nominal-class.js";
+import { metric } from "../../../src/core/profiles/metric.js";
 
 describe("the nominal size that a pipe stands for", () => {
   it.each<[string | null, number | null, number, number]>([
@@ -13,6 +14,18 @@ describe("the nominal size that a pipe stands for", () => {
     [null, null, 0.1, 50],
     [null, null, Number.NaN, Number.NaN],
   ])("%s of size %s with a bore of %f m is DN %f", (material, size, bore, dn) => {
-    expect(nominalClass(material, size, bore)).toBe(dn);
+    expect(nominalClass(material, size, bore, metric.nominalEquivalents.rows)).toBe(dn);
+  });
+  it("stands for what a firm's own bores say", () => {
+    const rows = [
+      { size: 25, bore: 0.024 },
+      { size: 20, bore: 0.019 },
+    ];
+    expect([0.0189, 0.019, 0.0239, 0.024].map((bore) => nominalClass("pp-metric", 32, bore, rows))).toEqual([
+      Number.NaN,
+      20,
+      20,
+      25,
+    ]);
   });
 });
