@@ -111,7 +111,7 @@ const Finding = z
     remedy: list(
       z.strictObject({
         action: text("What to do.", "raise-node"),
-        on: text("Id of the node or pipe to do it to.", "M-04"),
+        on: text("Id of the node, pipe, overflow device or circuit to do it to.", "M-04"),
         amount: z
           .number()
           .meta({ description: "By or to how much, SI base unit.", examples: [0.012] })

@@ -1,16 +1,23 @@
 import type { Speaker } from "../quantity/speaker.js";
 import type { RemedyStep } from "../rules/rule.js";
 
+const placeOf = ({ on: { node, pipe, device, circuit } }: RemedyStep, speak: Speaker): string => {
+  if (pipe !== undefined) return speak.pipe(pipe);
+  if (node !== undefined) return speak.node(node);
+  if (device !== undefined) return speak.device(device);
+  return circuit === undefined ? "" : speak.circuit(circuit);
+};
+
 /** What to do, in one sentence in the document's units. */
 export function remedyWords(step: RemedyStep, speak: Speaker): string {
-  const at =
-    step.on.pipe !== undefined ? speak.pipe(step.on.pipe) : step.on.node !== undefined ? speak.node(step.on.node) : "";
+  const at = placeOf(step, speak);
   const by =
     step.amount === undefined
       ? null
       : step.kind === "size"
         ? speak.size(step.amount)
         : speak.figure(step.amount, step.kind ?? "length", "up");
+  const limit = step.amount === undefined ? null : speak.figure(step.amount, step.kind ?? "length", "down");
   const level = step.amount === undefined ? null : speak.elevation(step.amount, step.on.node);
   switch (step.action) {
     case "raise-node":
@@ -28,11 +35,12 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
         ? `Fit a trap at ${at}.`
         : `Fit a trap at ${at} with a ${step.what ?? "seal depth"} of at least ${by}.`;
     case "rebuild-trap":
+      if (step.what === "pressure held") return `Replace the seal at ${at} by one that holds at least ${by}.`;
       return by === null
         ? `Rebuild the trap at ${at}.`
         : `Rebuild the trap at ${at} with a ${step.what ?? "seal depth"} of at least ${by}.`;
     case "prime-trap":
-      return by === null ? `Fill the trap at ${at}.` : `Fill the trap at ${at} with at least ${by}.`;
+      return `Fill the trap at ${at}${by === null ? "" : ` with at least ${by}`}${step.what === undefined ? "" : ` ${step.what}`}.`;
     case "remove-trap":
       return `Take out the trap at ${at}.`;
     case "add-vent":
@@ -49,6 +57,12 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
       return `Remove the vent at ${at} and close its connection.`;
     case "cap":
       return step.what === undefined ? `Cap ${at}.` : `Close the ${step.what} of ${at}.`;
+    case "add-cleanout": {
+      const place = step.what === undefined ? "" : `, ${step.what}`;
+      return by === null
+        ? `Fit a cleanout at ${at}${place}.`
+        : `Fit a cleanout in ${at}, ${speak.figure(step.amount!, "length")} from its upper end${place}.`;
+    }
     case "move-connection":
       if (step.what !== undefined && by !== null)
         return `Move the connection of ${at} to a ${step.what} of at least ${by}.`;
@@ -64,6 +78,30 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
     case "decide":
       return `Let the engineer or the authority decide about ${at}.`;
     case "set-device":
-      return by === null ? `Set the switch at ${at}.` : `Set the switch at ${at} to ${by}.`;
+      return step.kind === "length"
+        ? `Set ${at} to trip at ${level} or lower.`
+        : `Set ${at} to trip at most ${limit} above the pan's outlet.`;
+    case "add-device":
+      return limit === null
+        ? `Fit a level switch at the pan of ${at} that stops its water and trips before the pan spills.`
+        : `Fit a level switch at the pan of ${at} that stops its water and trips at most ${limit} above the pan's outlet.`;
+    case "repair-device":
+      return `Put ${at} back to work, and trip it with water to see its coil stop.`;
+    case "replace-device":
+      return `Replace ${at} by a ${step.what} one.`;
+    case "test-device":
+      return `Trip ${at} with water and see its coil stop.`;
+    case "wire-device":
+      return `Wire ${at} into a circuit that stops its coil.`;
+    case "rewire":
+      return step.what === "series" || step.what === "parallel"
+        ? `Wire the contacts of ${at} in ${step.what}.`
+        : `Wire ${at} so that it breaks ${step.what}.`;
+    case "add-pan":
+      return `Hang an auxiliary pan under ${at}, at least ${by} deep, drained to where somebody sees it or with a switch of its own that stops the coil.`;
+    case "replace-pan":
+      return `Replace the auxiliary pan under ${at} by one with a ${step.what} of at least ${by}.`;
+    case "lead-apart":
+      return `Lead ${at} to ${step.what}.`;
   }
 }

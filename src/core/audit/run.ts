@@ -6,21 +6,23 @@ import { compile } from "../graph/compile.js";
 import type { Compiled } from "../graph/compiled.js";
 import type { Model, Problem } from "../network/model.js";
 import { readNetwork } from "../network/read.js";
+import { asFarAsWritten, writtenAt } from "../network/written-at.js";
 import type { Profile } from "../profiles/profile.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
 import { SI_UNIT } from "../quantity/si-unit.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
-import type { Case, Evidence, Severity } from "../rules/rule.js";
+import type { Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
 import { type Audit, type AuditFinding, type AuditSubject, INCLUDES, type Include } from "./answer.js";
 import { assumptionsOf } from "./assumptions.js";
 import { cautionsFor } from "./cautions.js";
 import { catalogueVersion, VERSION } from "./engine.js";
 import { factsView } from "./facts-view.js";
 import { type Folded, fold } from "./fold.js";
+import { foldAlike } from "./fold-alike.js";
 import { judge } from "./judge.js";
 import { remedyWords } from "./remedy-words.js";
-import { speakerFor } from "./speaker.js";
+import { namelessSpeaker, speakerFor } from "./speaker.js";
 
 export interface AuditOptions {
   /** words of INCLUDES, `passes`, or `all` (every word of INCLUDES, not `passes`) */
@@ -96,7 +98,8 @@ function answer(
   const c: Case = { net, facts, profile, wantPasses: include.passes };
   const { judged, tallies } = judge(catalogue, c, model.stage);
   const speak = speakerFor(net, profile);
-  const findings = fold(net, facts, judged).map((f) => findingOf(net, f, speak));
+  const folded = foldAlike(net, fold(net, facts, judged), namelessSpeaker(net, profile));
+  const findings = folded.map((f) => findingOf(document, net, f, speak));
   shareRemedies(findings);
   findings.sort(byUrgency);
 
@@ -159,7 +162,7 @@ const digest = (document: unknown): string =>
 
 const ANCHORS = { node: "n", pipe: "p", coil: "f", device: "d", circuit: "c", building: "b" } as const;
 
-function findingOf(net: Compiled, f: Folded, speak: Speaker): AuditFinding {
+function findingOf(document: unknown, net: Compiled, f: Folded, speak: Speaker): AuditFinding {
   const id = `${f.rule.id}~${ANCHORS[f.rule.anchor]}:${encodeURIComponent(anchorId(net, f))}`;
   const severity = f.consequences.reduce((s, each) => worst(s, each.severity), f.severity);
   const steps = f.outcome === "pass" ? [] : [...f.remedy];
@@ -168,12 +171,14 @@ function findingOf(net: Compiled, f: Folded, speak: Speaker): AuditFinding {
     rule: f.rule.id,
     outcome: f.outcome,
     ...(f.finding.family === undefined ? {} : { family: f.finding.family }),
-    ...(f.outcome === "undetermined" ? { settledBy: f.settledBy } : {}),
+    ...(f.outcome === "undetermined"
+      ? { settledBy: f.settledBy.map((each) => ({ ...each, pointer: writtenAt(net.model, each.pointer) })) }
+      : {}),
     severity,
     kind: f.rule.kind,
     subject: subjectOf(net, f),
     message: messageOf(net, f, speak),
-    evidence: f.evidence.map(evidenceView),
+    evidence: f.evidence.map((each) => evidenceView(document, net, each)),
     sources: [...new Set([...f.rule.sources, ...f.evidence.flatMap((e) => (e.limit ? [e.limit.source] : []))])],
     consequences: f.consequences
       .map((each) => ({
@@ -189,13 +194,19 @@ function findingOf(net: Compiled, f: Folded, speak: Speaker): AuditFinding {
       ),
     remedy: steps.map((step) => ({
       action: step.action,
-      on: step.on.pipe !== undefined ? net.pipes[step.on.pipe].id : net.nodes[step.on.node!].id,
+      on: stepId(net, step),
       ...(step.amount === undefined ? {} : { amount: step.amount + 0, unit: SI_UNIT[step.kind ?? "length"] }),
       ...(step.what === undefined ? {} : { what: step.what }),
       text: remedyWords(step, speak),
       clears: [id],
     })),
   };
+}
+
+function stepId(net: Compiled, { on: { node, pipe, device, circuit } }: RemedyStep): string {
+  if (pipe !== undefined) return net.pipes[pipe].id;
+  if (node !== undefined) return net.nodes[node].id;
+  return device !== undefined ? net.model.devices[device].id : net.model.circuits[circuit!].id;
 }
 
 function anchorId(net: Compiled, f: Folded): string {
@@ -224,21 +235,22 @@ const subjectOf = (net: Compiled, f: Folded): AuditSubject => ({
 const ascending = (set: ReadonlySet<number>): number[] => [...set].sort((a, b) => a - b);
 
 function messageOf(net: Compiled, f: Folded, speak: Speaker): string {
-  const own = f.rule.say(f.finding.data, speak);
-  if (f.merged.length === 0) return own;
   const told = new Set(f.finding.subject.pipes);
-  const more = ascending(f.pipes).filter((p) => !told.has(p));
-  return more.length === 0
-    ? own
-    : `${own} The same holds just above it: ${speak.list(
-        more.map((p) => net.pipes[p].id),
-        6,
-      )}.`;
+  const above = f.merged.length === 0 ? [] : f.merged.flatMap(({ subject }) => subject.pipes ?? []);
+  const more = ascending(new Set(above)).filter((pipe) => !told.has(pipe));
+  const named = (ids: readonly string[]) => speak.list(ids, 6);
+  return [
+    f.rule.say(f.finding.data, speak),
+    ...(more.length === 0 ? [] : [`The same holds just above it: ${named(more.map((p) => net.pipes[p].id))}.`]),
+    ...(f.alike.length === 0
+      ? []
+      : [`The same at ${f.alike.length} more: ${named(f.alike.map((each) => anchorId(net, each)))}.`]),
+  ].join(" ");
 }
 
 const finite = (value: number): number | null => (Number.isFinite(value) ? value + 0 : null);
 
-const evidenceView = (e: Evidence): AuditFinding["evidence"][number] => ({
+const evidenceView = (document: unknown, net: Compiled, e: Evidence): AuditFinding["evidence"][number] => ({
   name: e.name,
   low: finite(e.low),
   best: finite(e.best),
@@ -248,14 +260,15 @@ const evidenceView = (e: Evidence): AuditFinding["evidence"][number] => ({
     ? {}
     : { limit: { name: e.limit.name, value: finite(e.limit.value), source: e.limit.source } }),
   ...(e.margin === undefined ? {} : { margin: finite(e.margin) }),
-  from: e.from,
+  from: [...new Set(e.from.map((pointer) => asFarAsWritten(document, writtenAt(net.model, pointer))))],
 });
 
 /** The same step asked for by several findings is one step: the larger amount, and it clears them all. */
 function shareRemedies(findings: readonly AuditFinding[]): void {
   type Step = AuditFinding["remedy"][number];
   const steps = new Map<string, Step>();
-  const keyOf = (s: Step) => `${s.action} ${s.on} ${s.what ?? ""}`;
+  // Two cleanouts in one pipe are two.
+  const keyOf = (s: Step) => `${s.action} ${s.on} ${s.what ?? ""}${s.action === "add-cleanout" ? ` ${s.amount}` : ""}`;
   for (const f of findings)
     for (const step of f.remedy) {
       const key = keyOf(step);

@@ -26,11 +26,31 @@ export function speakerFor(net: Compiled, profile: Profile): Speaker {
       return more.length === 0 ? id : `${id} (${more.join(", ")})`;
     },
     pipe: (p) => net.pipes[p].id,
+    device: (d) => net.model.devices[d].id,
+    circuit: (i) => net.model.circuits[i].id,
     size: (dn) => sizeName(dn, profile.sizeSystem),
     list: (parts, most = 4) => {
       if (parts.length > most) return `${parts.slice(0, most).join(", ")} and ${parts.length - most} more`;
       if (parts.length < 2) return parts[0] ?? "";
       return `${parts.slice(0, -1).join(", ")} and ${parts[parts.length - 1]}`;
     },
+  };
+}
+
+/** Says the figures of this network and leaves the names out, levels among them: two places alike are told alike. */
+export function namelessSpeaker(net: Compiled, profile: Profile): Speaker {
+  const named = speakerFor(net, profile);
+  const name = (): string => "…";
+  return {
+    ...named,
+    figure: (si, kind, toward) => (kind === "elevation" ? name() : named.figure(si, kind, toward)),
+    against: (si, limit, kind) =>
+      kind === "elevation" ? { figure: name(), limit: name() } : named.against(si, limit, kind),
+    elevation: name,
+    node: name,
+    pipe: name,
+    device: name,
+    circuit: name,
+    list: (parts) => String(parts.length),
   };
 }

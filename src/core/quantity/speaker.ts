@@ -1,6 +1,7 @@
 /** What a figure is: decides its unit in either system and how it is printed. SI base inside. */
 export type QuantityKind =
-  | "length" /* m | ft: elevations, lengths */
+  | "length" /* m | ft */
+  | "elevation" /* m | ft, of the document's datum */
   | "size" /* nominal, DN number | NPS */
   | "dimension" /* mm | in: bores, depths, drops, seals */
   | "gauge-pressure" /* Pa | inH2O */
@@ -46,6 +47,9 @@ export interface Speaker {
   /** the id of a node, with its name and floor where known: `M-04 (level 4)` */
   node(index: number): string;
   pipe(index: number): string;
+  /** by index in the model's list */
+  device(index: number): string;
+  circuit(index: number): string;
   /** nominal size as the profile prints it: `3/4 in`, `DN 20` */
   size(dn: number): string;
   /** `a`, `a and b`, `a, b and 3 more` */

@@ -68,6 +68,11 @@ export interface Finding<E = unknown> {
   readonly remedy?: readonly RemedyStep[];
   /** what else it is about, so that effects find their cause (4-rules: one cause, one finding) */
   readonly links?: Links;
+  /**
+   * Findings of the rule with the same outcome, severity and `alike` are one finding with many subjects, wherever they
+   * are: what they have in common, as circuits wired alike have their wiring. Without it, equal findings from one typical are.
+   */
+  readonly alike?: string;
 }
 
 export interface Subject {
@@ -128,17 +133,28 @@ export type RemedyAction =
   | "replace-vent"
   | "remove-vent"
   | "cap"
+  | "add-cleanout"
   | "move-connection"
   | "connect"
   | "remove-pipe"
   | "reverse-pipe"
   | "survey"
   | "decide"
-  | "set-device";
+  | "set-device"
+  | "add-device"
+  | "repair-device"
+  | "replace-device"
+  | "test-device"
+  | "wire-device"
+  | "rewire"
+  | "add-pan"
+  | "replace-pan"
+  | "lead-apart";
 
 export interface RemedyStep {
   readonly action: RemedyAction;
-  readonly on: { readonly node?: number; readonly pipe?: number };
+  /** one of them; device and circuit are indices in the model's lists */
+  readonly on: { readonly node?: number; readonly pipe?: number; readonly device?: number; readonly circuit?: number };
   /** SI */
   readonly amount?: number;
   readonly kind?: QuantityKind;
