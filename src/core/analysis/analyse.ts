@@ -14,6 +14,8 @@ import { reversePush } from "./reverse-push.js";
 import { seals } from "./seals.js";
 import { secondLines } from "./second-lines.js";
 import { standingWater } from "./standing-water.js";
+import { supports } from "./support.js";
+import { sweating } from "./sweat.js";
 import { topology } from "./topology.js";
 import { zones } from "./zones.js";
 
@@ -45,5 +47,7 @@ export function analyse(net: Compiled, profile: Profile): Facts {
     zones: zoneFacts,
     access: access(net, profile, shape, ways, zoneFacts),
     lockedAir: lockedAir(net, shape, water, ways, sealFacts, air, circuitFacts),
+    supports: supports(net, profile, shape),
+    sweating: sweating(net, profile, ways),
   };
 }

@@ -24,6 +24,8 @@ export interface Facts {
   readonly backups: BackupFacts;
   readonly zones: ZoneFacts;
   readonly access: AccessFacts;
+  readonly supports: SupportFacts;
+  readonly sweating: SweatFacts;
 }
 
 /** A1 */
@@ -604,7 +606,7 @@ export interface AccessPlace {
   readonly at: number;
 }
 
-/** Drains in line: broken where drains meet or part, and at coils, traps, pumps and outlets. */
+/** Drains in line, from a coil, trap, pump, dead end or joint to the next trap, pump, outlet or the joint with a larger line. */
 export interface DrainLine {
   /** along the flow */
   readonly pipes: readonly number[];
@@ -630,4 +632,60 @@ export interface Reach {
   readonly whole: Uint8Array;
   /** nodes passed from the point to an end, both counted */
   readonly route: (end: number) => number[];
+}
+
+/** A11: sag between supports, computed once for all pipes of a sort. */
+export interface SupportFacts {
+  /** pipe → index into spans; -1 where it does not hang on supports, or their spacing is not given */
+  readonly ofPipe: Int32Array;
+  readonly spans: readonly SpanFact[];
+}
+
+/** Each span for itself, which is the most that it sags, and an inner span of a continuous line, which is the least. */
+export interface SagBounds {
+  readonly simple: number;
+  readonly continuous: number;
+}
+
+/** NaN where the pipe's size or the stiffness of its material is not known. */
+export interface SpanFact {
+  /** m between supports; 0 carried all along */
+  readonly spacing: number;
+  /** °C, of the space */
+  readonly temperature: number;
+  /** Pa, at that temperature */
+  readonly modulus: number;
+  /** m, at mid-span, full of water */
+  readonly deflection: SagBounds;
+  /** least installed grade at which the pipe nowhere rises between supports */
+  readonly leastGrade: SagBounds;
+  /** the same after a load of fifty years at room temperature */
+  readonly lastingLeastGrade: SagBounds;
+  /** longest spacing, m, at which simple spans keep a grade; NaN where there is none */
+  readonly spacingFor: (grade: number) => number;
+}
+
+/** A12: sweating, computed once for all pipes of a sort. */
+export interface SweatFacts {
+  /** pipe → index into surfaces; -1 where it carries no cold water, or lies outdoors, in a slab or in the ground */
+  readonly ofPipe: Int32Array;
+  readonly surfaces: readonly SurfaceFact[];
+}
+
+/** °C; NaN where the air, the pipe's size or a conductivity is not known. */
+export interface SurfaceFact {
+  readonly airTemperature: number;
+  /** −Infinity of dry air */
+  readonly dewPoint: number;
+  /** dew point and margin: what a surface must reach */
+  readonly needed: number;
+  readonly waterTemperature: number;
+  /** m of insulation; 0 bare, NaN not given */
+  readonly thickness: number;
+  /** surface of the bare pipe, its wall counted */
+  readonly bare: number;
+  /** surface of the insulation as stated */
+  readonly insulated: number;
+  /** m; 0 where none is needed, Infinity where none suffices */
+  readonly leastThickness: number;
 }

@@ -1,14 +1,15 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
+import type { FanCoil } from "../network/model.js";
 import { boreArea } from "../physics/circle.js";
 import { headOf, pressureOf } from "../physics/constants.js";
 import { breakingHead, outletLegFall, panStanding, primingVolume } from "../physics/trap-statics.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
+import { atMost } from "../quantity/interval.js";
 import { CLOSURE, type SealFact, type SealFacts, type StandingWater, type Topology } from "./facts.js";
 import type { Geometry } from "./geometry.js";
 import { alongMainWays, upToPumps } from "./topology.js";
 import { pressureAt, waterTrapNeed } from "./trap-need.js";
 
-/** mm a day in m/s. */
 const SECONDS_PER_DAY = 86_400;
 /** Evaporation of an idle seal, m a day: the fastest and the slowest that published figures and diffusion allow. */
 const FASTEST = 0.004;
@@ -31,7 +32,8 @@ export function seals(
 ): SealFacts {
   const coilsOfTrap = new Map<number, number[]>();
   ways.firstTrap.forEach((trap, c) => {
-    if (trap < 0) return;
+    // Fall and air end at a pump: a trap behind it seals nothing of the pan before it.
+    if (trap < 0 || ways.boundary[trap] !== ways.boundary[net.coils[c]]) return;
     const list = coilsOfTrap.get(trap);
     if (list) list.push(c);
     else coilsOfTrap.set(trap, [c]);
@@ -168,6 +170,14 @@ const NOTHING = {
   blowsOutAt: NaN,
   primingVolume: NaN,
   daysToOpen: null,
+  sealToHold: NaN,
+  dropToDrain: NaN,
+  sealToBuild: NaN,
+  step: NaN,
+  stepTolerance: 0,
+  outletBore: NaN,
+  inletPipe: -1,
+  outletPipe: -1,
 } as const;
 
 const poolFact = (sealDepth: number, level: number, pool: number, coils: readonly number[]): SealFact => ({
@@ -198,25 +208,32 @@ function trapFact(
   const known = coils.every((c) => coilOf(c).panStatic !== null);
   let governing = coils.length === 1 ? coils[0] : -1;
   if (coils.length > 1 && known)
-    governing = coils.reduce((a, b) => (Math.abs(coilOf(b).panStatic!) > Math.abs(coilOf(a).panStatic!) ? b : a));
+    governing = coils.reduce((a, b) =>
+      atMost(Math.abs(coilOf(b).panStatic!), Math.abs(coilOf(a).panStatic!)) ? a : b,
+    );
   const p = governing < 0 ? NaN : (coilOf(governing).panStatic ?? NaN);
   const pressure = governing < 0 ? "unknown" : pressureAt(coilOf(governing));
   const h = headOf(Math.abs(p));
   const pan = governing < 0 ? -1 : net.coils[governing];
   const drop = pan < 0 ? NaN : net.z[pan] - net.z[node];
 
-  const [boreIn, boreOut] = legBores(net, shape, node, governing, ways);
-  const areaIn = boreArea(boreIn);
-  const areaOut = boreArea(boreOut);
+  const legs = legsOf(net, shape, node, governing, ways);
+  const areaIn = boreArea(legs.inletBore);
+  const areaOut = boreArea(legs.outletBore);
   const suction = pressure === "suction";
   const pushed = pressure === "pressure";
   const opening = isWater ? 0 : headOf(trap.opensAt ?? NaN);
   const need = governing < 0 ? null : waterTrapNeed(coilOf(governing), profile);
+  const sealNeeded = isWater && need !== null && (suction || pushed) ? need.seal : NaN;
+  const sealToHold = !isWater ? NaN : suction ? outletLegFall(h, areaIn, areaOut) : pushed ? h : NaN;
+  const reserve = limitOf(profile, "trap.drawThroughMargin").value / 2;
+  let dropToDrain = NaN;
+  if (isWater && pressure !== "unknown") dropToDrain = suction ? h : pushed ? -h : 0;
+  if (!isWater && governing >= 0) dropToDrain = suctionHead(coilOf(governing)) + opening;
   let dropNeeded = NaN;
   if (need !== null && isWater && (suction || pushed)) dropNeeded = need.drop;
   if (need !== null && !isWater && (suction || pushed))
-    dropNeeded = Math.max((suction ? h : 0) + opening, coilOf(governing).trapRequirement?.drop ?? 0);
-  const evaporation = limitOf(profile, "trap.evaporation").value * SECONDS_PER_DAY;
+    dropNeeded = Math.max(dropToDrain, coilOf(governing).trapRequirement?.drop ?? 0);
   return {
     kind: "trap",
     trap: node,
@@ -233,28 +250,63 @@ function trapFact(
     // A seal that must be pushed open holds its own head back as well.
     panStanding: pressure === "unknown" ? NaN : suction ? panStanding(h + opening, drop) : 0,
     dropMargin: suction ? drop - h : NaN,
-    sealMarginStart: suction ? seal - outletLegFall(h, areaIn, areaOut) : pushed ? seal - h : NaN,
+    sealMarginStart: seal - sealToHold,
     dropNeeded,
-    sealNeeded: isWater && need !== null && (suction || pushed) ? need.seal : NaN,
+    sealNeeded,
     drainsUpTo: suction ? pressureOf(drop) : NaN,
     holdsAtStart: suction ? pressureOf(breakingHead(seal, areaIn, areaOut)) : NaN,
     blowsOutAt: pushed ? pressureOf(seal) : NaN,
-    primingVolume: isWater ? primingVolume(seal, boreIn, boreOut) : NaN,
-    daysToOpen: Number.isNaN(seal) ? null : { low: seal / FASTEST, best: seal / evaporation, high: seal / SLOWEST },
+    primingVolume: isWater ? primingVolume(seal, legs.inletBore, legs.outletBore) : NaN,
+    daysToOpen: Number.isNaN(seal) ? null : daysToOpen(seal, profile),
+    sealToHold,
+    dropToDrain,
+    sealToBuild: suction && sealToHold + reserve > sealNeeded ? sealToHold + reserve : sealNeeded,
+    step: legs.step,
+    stepTolerance: legs.stepTolerance,
+    outletBore: legs.outletBore,
+    inletPipe: legs.inletPipe,
+    outletPipe: legs.outletPipe,
   };
 }
 
+/** The fan's suction on a pan as a head of water; 0 where it blows, NaN where nobody knows. */
+const suctionHead = (coil: FanCoil): number => {
+  const pressure = pressureAt(coil);
+  if (pressure === "unknown") return coil.fanPosition === "blow-through" ? 0 : NaN;
+  return pressure === "suction" ? headOf(-coil.panStatic!) : 0;
+};
+
+/** A firm's own rate beyond the published ones widens their interval. */
+function daysToOpen(seal: number, profile: Profile) {
+  const rate = limitOf(profile, "trap.evaporation").value * SECONDS_PER_DAY;
+  return { low: seal / Math.max(rate, FASTEST), best: seal / rate, high: seal / Math.min(rate, SLOWEST) };
+}
+
 /** Bores of the legs at the moving surfaces: as stated, else of the pipe that enters (on the governing coil's path) and leaves. */
-function legBores(net: Compiled, shape: Geometry, node: number, governing: number, ways: Topology): [number, number] {
+function legsOf(net: Compiled, shape: Geometry, node: number, governing: number, ways: Topology) {
   const trap = net.nodes[node].trap!;
-  let enters = net.drainsIn.list[net.drainsIn.start[node]];
-  if (trap.inletLegSize === null && governing >= 0 && net.drainsIn.start[node + 1] - net.drainsIn.start[node] > 1)
-    enters = ways.path(governing).find((p) => net.to[p] === node) ?? enters;
-  const leaves = ways.next[node];
-  return [
-    trap.inletLegSize ?? (enters === undefined ? NaN : shape.bore[enters]),
-    trap.outletLegSize ?? (leaves < 0 || net.role[leaves] !== ROLE.drain ? NaN : shape.bore[leaves]),
-  ];
+  const entering = net.drainsIn.list.subarray(net.drainsIn.start[node], net.drainsIn.start[node + 1]);
+  let enters = entering[0] ?? -1;
+  if (governing >= 0 && entering.length > 1) enters = ways.path(governing).find((p) => net.to[p] === node) ?? enters;
+  const next = ways.next[node];
+  const leaves = next >= 0 && net.role[next] === ROLE.drain ? next : -1;
+  const boreOf = (pipe: number) => (pipe < 0 ? NaN : shape.bore[pipe]);
+
+  let step = trap.inletDrop ?? NaN;
+  let stepTolerance = 0;
+  if (trap.inletDrop === null && entering.length > 0 && entering.every((p) => net.toOwn[p] === 1)) {
+    // Two levels measured at one node, each as uncertain as the node.
+    step = Math.min(...Array.from(entering, (p) => net.toInvert[p])) - net.z[node];
+    stepTolerance = 2 * net.tolerance[node];
+  }
+  return {
+    inletBore: trap.inletLegSize ?? boreOf(enters),
+    outletBore: trap.outletLegSize ?? boreOf(leaves),
+    inletPipe: trap.inletLegSize === null ? enters : -1,
+    outletPipe: trap.outletLegSize === null ? leaves : -1,
+    step,
+    stepTolerance,
+  };
 }
 
 /** For each coil the level that a vent top on its branch must pass: its lowest working switch, else its rim. */

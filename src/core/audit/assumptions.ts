@@ -40,6 +40,10 @@ export function assumptionsOf(net: Compiled, facts: Facts, profile: Profile): As
   const depthless = unknown((trap) => trap.sealDepth === null && trap.primed !== false);
   if (depthless.length > 0) add("trap of unknown seal depth holds water", true, null, depthless, "assumption");
 
+  const isWaterTrap = (i: number) => net.kind[i] === KIND.trap && net.nodes[i].trap!.sealType === "water";
+  if (site.idleDays === null && profile.idleDays !== null && net.nodes.some((_, i) => isWaterTrap(i)))
+    add("idle season", profile.idleDays, "days", [net.model.id], "firm");
+
   const manning = limitOf(profile, "capacity.manningN");
   add("least Manning n of a fouled pipe", manning.value, "s/m^(1/3)", [net.model.id], manning.source);
   return list;

@@ -19,6 +19,8 @@ export interface Folded {
   readonly remedy: RemedyStep[];
   /** how many further judgements were merged into it */
   merged: Finding[];
+  /** others that say the same of further places of one typical */
+  readonly alike: Folded[];
   cause: Folded | null;
   readonly consequences: Folded[];
 }
@@ -43,7 +45,9 @@ const FOLDS: readonly (readonly [effect: string, cause: string, by: Shared])[] =
   ["air.bypass", "seal.missing", "coil"],
   ["air.bypass", "seal.missing-pressure", "coil"],
   ["air.bypass", "air.vent-before-trap", "coil"],
+  ["air.bypass", "seal.priming", "coil"],
   ["air.bypass", "air.secondary-open", "coil"],
+  ["air.vent-before-trap", "access.uncapped", "cleanout"],
   ["air.closed-by-flow", "size.code-table", "pipe"],
   ["air.closed-by-flow", "size.hydraulic", "pipe"],
   ["size.reduction", "size.code-table", "pipe"],
@@ -120,12 +124,13 @@ function start({ rule, severity, finding }: Judged, facts: Facts): Folded {
     evidence: [...finding.evidence],
     remedy: [...(finding.remedy ?? [])],
     merged: [],
+    alike: [],
     cause: null,
     consequences: [],
   };
 }
 
-function absorb(into: Folded, other: Folded): void {
+export function absorb(into: Folded, other: Folded): void {
   for (const x of other.fanCoils) into.fanCoils.add(x);
   for (const x of other.nodes) into.nodes.add(x);
   for (const x of other.pipes) into.pipes.add(x);

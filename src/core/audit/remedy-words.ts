@@ -66,7 +66,21 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
     case "move-connection":
       if (step.what !== undefined && by !== null)
         return `Move the connection of ${at} to a ${step.what} of at least ${by}.`;
+      if (step.what !== undefined) return `Move the connection of ${at} to the ${step.what}.`;
       return by === null ? `Move the connection of ${at}.` : `Raise the connection of ${at} by ${by}.`;
+    case "add-supports":
+      if (step.amount === 0) return `Carry ${at} all along.`;
+      return `Support ${at} at least every ${speak.figure(step.amount!, "length", "down")}.`;
+    case "insulate":
+      return by === null ? `Insulate ${at}.` : `Insulate ${at} with at least ${by}.`;
+    case "heat-trace":
+      return `Fit heat tracing to ${at}.`;
+    case "remake-joint":
+      return `Remake the joint at the pan of ${at}: hand-tight, with a sealant that stays soft, and not cemented.`;
+    case "disconnect":
+      return `Take off ${at} what is no condensate of a coil, and lead it to a drain of its own.`;
+    case "clear-access":
+      return `Move what stands before the filter or service side of ${at}.`;
     case "connect":
       return `Connect ${at} to a drain that reaches an approved outlet.`;
     case "remove-pipe":

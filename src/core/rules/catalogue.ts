@@ -1,3 +1,6 @@
+import { accessCleanout } from "./access/cleanout.js";
+import { accessThroughPrivate } from "./access/through-private.js";
+import { accessUncapped } from "./access/uncapped.js";
 import { airBranchVent } from "./air/branch-vent.js";
 import { airBypass } from "./air/bypass.js";
 import { airClosedByFlow } from "./air/closed-by-flow.js";
@@ -23,10 +26,18 @@ import { pathDeadLeg } from "./path/dead-leg.js";
 import { pathNoOutlet } from "./path/no-outlet.js";
 import { pathSplit } from "./path/split.js";
 import type { Rule } from "./rule.js";
+import { sealDepth } from "./seal/depth.js";
+import { sealDepthMargin } from "./seal/depth-margin.js";
+import { sealDevice } from "./seal/device.js";
 import { sealDouble } from "./seal/double.js";
+import { sealDrop } from "./seal/drop.js";
+import { sealDropMargin } from "./seal/drop-margin.js";
+import { sealDryOut } from "./seal/dry-out.js";
 import { sealMissing } from "./seal/missing.js";
 import { sealMissingPressure } from "./seal/missing-pressure.js";
+import { sealPriming } from "./seal/priming.js";
 import { sealShared } from "./seal/shared.js";
+import { sealStep } from "./seal/step.js";
 import { sealUnintended } from "./seal/unintended.js";
 import { sizeCodeTable } from "./size/code-table.js";
 import { sizeHydraulic } from "./size/hydraulic.js";
@@ -52,6 +63,7 @@ export const catalogue: readonly Rule[] = [
   fallEntry,
 
   airTrapped,
+  airLockHead,
   airBranchVent,
   airMainVent,
   airVentBeforeTrap,
@@ -60,7 +72,6 @@ export const catalogue: readonly Rule[] = [
   airVentDrainsBack,
   airVentBelowRim,
   airBypass,
-  airLockHead,
   airSecondaryOpen,
   airClosedByFlow,
 
@@ -69,6 +80,14 @@ export const catalogue: readonly Rule[] = [
   sealShared,
   sealDouble,
   sealUnintended,
+  sealDepth,
+  sealDrop,
+  sealDepthMargin,
+  sealDropMargin,
+  sealStep,
+  sealDevice,
+  sealPriming,
+  sealDryOut,
 
   sizeCodeTable,
   sizeHydraulic,
@@ -76,4 +95,8 @@ export const catalogue: readonly Rule[] = [
   sizeReduction,
   sizePanOutlet,
   sizeRiserBase,
+
+  accessCleanout,
+  accessUncapped,
+  accessThroughPrivate,
 ];

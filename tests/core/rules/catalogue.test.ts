@@ -5,7 +5,7 @@ import { catalogue } from "../../../src/core/rules/catalogue.js";
 import { FIXTURES, fixtureFiles } from "./truth-table.js";
 
 const RULES = fileURLToPath(new URL("../../../src/core/rules/", import.meta.url));
-const GROUPS = ["path", "fall", "air", "seal", "size"];
+const GROUPS = ["path", "fall", "air", "seal", "size", "access"];
 
 const folders = (path: string): string[] =>
   readdirSync(path, { withFileTypes: true })
@@ -72,12 +72,23 @@ seal.missing-pressure major condition design
 seal.shared major condition design
 seal.double major condition design
 seal.unintended major condition design
+seal.depth critical condition design
+seal.drop critical condition design
+seal.depth-margin minor condition design
+seal.drop-margin minor condition design
+seal.step minor condition design
+seal.device major condition design
+seal.priming minor record as-built
+seal.dry-out advice contingency design
 size.code-table major condition design
 size.hydraulic major condition design
 size.practice advice condition design
 size.reduction major condition design
 size.pan-outlet major condition design
 size.riser-base advice condition design
+access.cleanout major condition design
+access.uncapped major record as-built
+access.through-private advice condition design
 `
   .trim()
   .split("\n")

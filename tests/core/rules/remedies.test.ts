@@ -22,6 +22,20 @@ const level = (draft: Draft, step: Step): number => {
 };
 const depth = (draft: Draft, step: Step): number => level(draft, step) * (draft.units === "us" ? 12 : 1000);
 
+const pascals = (draft: Draft, step: Step): number => {
+  if (step.unit !== "Pa" || step.amount === undefined) throw new Error(`no pressure in ${JSON.stringify(step)}`);
+  return draft.units === "us" ? step.amount / 249.08891 : step.amount;
+};
+
+/** Coils whose drains lead to a node, whatever stands between. */
+const coilsAbove = (draft: Draft, id: string): Element[] =>
+  draft.pipes
+    .filter((pipe) => pipe.to === id && (pipe.role ?? "drain") === "drain")
+    .flatMap((pipe) => {
+      const from = elementOf(draft.nodes, String(pipe.from));
+      return from.kind === "fan-coil" ? [from] : coilsAbove(draft, from.id);
+    });
+
 const move = (element: Element, field: string, by: number): void => {
   const level = element[field];
   if (typeof level !== "number") throw new Error(`${element.id} has no plain ${field}`);
@@ -97,6 +111,27 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     }
     if (step.what === "drop") trap.elevation = Number(coil.elevation) - level(draft, step);
     else trap.sealDepth = depth(draft, step);
+  },
+  "rebuild-trap": (draft, step) => {
+    const trap = elementOf(draft.nodes, step.on);
+    if (step.what === "seal depth") trap.sealDepth = depth(draft, step);
+    else if (step.what === "pressure held") trap.holds = pascals(draft, step);
+    else if (step.what === "step from inlet to weir") {
+      trap.inletDrop = depth(draft, step);
+      for (const pipe of draft.pipes) if (pipe.to === trap.id) delete pipe.toInvert;
+    } else {
+      // Its coil is the one whose pan hangs above it: a longer drop lowers the trap, and its inlet stays at its step.
+      const pans = coilsAbove(draft, trap.id);
+      if (pans.length !== 1) throw new Undecided();
+      const weir = Number(pans[0].elevation) - level(draft, step);
+      if (typeof trap.elevation === "number") trap.elevation = Math.min(trap.elevation, weir);
+      else trap.elevation = weir;
+    }
+  },
+  "prime-trap": (draft, step) => {
+    // Refilling it before each season is upkeep, which no document holds.
+    if (step.what !== undefined) throw new Undecided();
+    elementOf(draft.nodes, step.on).primed = true;
   },
   "add-vent": (draft, step) => {
     const node = elementOf(draft.nodes, step.on);

@@ -3,6 +3,7 @@ import { partitionOf, type Reading, readings, settleClosures } from "../air-read
 import { plainEvidence } from "../judge-figure.js";
 import { type PanPressure, panPressure, settlePanStatic } from "../pan-pressure.js";
 import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
+import { primeTrap, sealAt } from "../trap-figures.js";
 import { trapNeeded } from "../trap-needed.js";
 
 type Way = "none" | "atmosphere" | "neighbor";
@@ -124,7 +125,7 @@ function remedies(c: Case, coil: number, way: Way): RemedyStep[] {
         what: "seal depth",
       },
     ];
-  if (primed === false) return [{ action: "prime-trap", on: { node: trap } }];
+  if (primed === false) return [primeTrap(sealAt(c, trap))];
   return c.net.nodes[node].coil!.pan.secondary?.is === "open"
     ? [{ action: "cap", on: { node }, what: "secondary port" }]
     : [];
