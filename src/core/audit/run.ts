@@ -12,11 +12,12 @@ import { resolveProfile } from "../profiles/resolve-profile.js";
 import { SI_UNIT } from "../quantity/si-unit.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
-import type { Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
+import type { Anchor, Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
 import { type Audit, type AuditFinding, type AuditSubject, INCLUDES, type Include } from "./answer.js";
 import { assumptionsOf } from "./assumptions.js";
 import { cautionsFor } from "./cautions.js";
 import { catalogueVersion, VERSION } from "./engine.js";
+import { exposureOf } from "./exposure.js";
 import { factsView } from "./facts-view.js";
 import { type Folded, fold } from "./fold.js";
 import { foldAlike } from "./fold-alike.js";
@@ -142,7 +143,7 @@ function answer(
     profile: { id: profile.id, edition: profile.edition, overridden: profile.overridden },
     stage: model.stage,
     verdict: nothing ? "nothing-judged" : faulty ? "faulty" : open ? "undetermined" : "no-fault-found",
-    exposure: null,
+    exposure: exposureOf(net, facts),
     counts,
     decidedShare: asked === 0 ? null : decided / asked,
     findings,
@@ -163,7 +164,7 @@ const digest = (document: unknown): string =>
 const ANCHORS = { node: "n", pipe: "p", coil: "f", device: "d", circuit: "c", building: "b" } as const;
 
 function findingOf(document: unknown, net: Compiled, f: Folded, speak: Speaker): AuditFinding {
-  const id = `${f.rule.id}~${ANCHORS[f.rule.anchor]}:${encodeURIComponent(anchorId(net, f))}`;
+  const id = `${f.rule.id}~${ANCHORS[anchorOf(f)]}:${encodeURIComponent(anchorId(net, f))}`;
   const severity = f.consequences.reduce((s, each) => worst(s, each.severity), f.severity);
   const steps = f.outcome === "pass" ? [] : [...f.remedy];
   return {
@@ -209,9 +210,11 @@ function stepId(net: Compiled, { on: { node, pipe, device, circuit } }: RemedySt
   return device !== undefined ? net.model.devices[device].id : net.model.circuits[circuit!].id;
 }
 
+const anchorOf = ({ rule, finding }: Folded): Anchor => (finding.ofBuilding ? "building" : rule.anchor);
+
 function anchorId(net: Compiled, f: Folded): string {
   const { anchor } = f.finding;
-  switch (f.rule.anchor) {
+  switch (anchorOf(f)) {
     case "node":
       return net.nodes[anchor].id;
     case "pipe":

@@ -51,6 +51,6 @@ export function namelessSpeaker(net: Compiled, profile: Profile): Speaker {
     pipe: name,
     device: name,
     circuit: name,
-    list: (parts) => String(parts.length),
+    list: (parts) => named.list(parts, parts.length),
   };
 }

@@ -6,6 +6,7 @@ import type { NodeKind, PipeRole, Stage } from "./model.js";
 import { type Origin, PARTS, type Part } from "./placements.js";
 import { type ProblemList, quoted, step } from "./problems.js";
 import type { RawCircuit, RawDevice, RawFloor, RawLevel, RawNode, RawPipe, RawQuantity, RawSite } from "./schema.js";
+import { originOf, type Shorthand } from "./written-at.js";
 
 /** Strings with units repeat; more different ones than this are parsed each time. */
 const MAX_REMEMBERED = 4096;
@@ -141,17 +142,31 @@ export class Draft {
     const part = PARTS.find((each) => each === section);
     if (part === undefined) return null;
     const made = this.origins[part];
-    const first =
-      (part === "overflowDevices"
-        ? this.devices.length
-        : part === "circuits"
-          ? this.circuits.length
-          : this[part].length) - made.length;
+    const first = this.#listOf(part).length - made.length;
     return index < first ? null : made[index - first];
   }
 
-  /** Typical and local id of a node or pipe that a placement made, null for the document's own. */
-  typicalOf(section: "nodes" | "pipes", index: number, stub = ""): string | null {
+  get shorthand(): Shorthand | null {
+    const { origins } = this;
+    if (origins === null) return null;
+    const first = (part: Part): number => this.#listOf(part).length - origins[part].length;
+    return {
+      first: {
+        nodes: first("nodes"),
+        pipes: first("pipes"),
+        overflowDevices: first("overflowDevices"),
+        circuits: first("circuits"),
+      },
+      origins,
+    };
+  }
+
+  #listOf(part: Part): readonly unknown[] {
+    return part === "overflowDevices" ? this.devices : this[part];
+  }
+
+  /** Typical and local id of an element that a placement made, null for the document's own. */
+  typicalOf(section: Part, index: number, stub = ""): string | null {
     const from = this.origin(section, index);
     return from === null ? null : `${from.typical}/${from.local}${stub}`;
   }
@@ -160,6 +175,11 @@ export class Draft {
   home(section: string, index: number): string {
     const from = this.origin(section, index);
     return from === null ? `/${section}/${index}` : `/typicals${step(from.typical)}/${section}/${from.index}`;
+  }
+
+  /** Pointer of the element among all, those that placements made after the document's own. */
+  get place(): string {
+    return this.#section === "site" ? "/site" : `/${this.#section}/${this.#index}${this.#stub}`;
   }
 
   pointer(suffix: string): string {
@@ -174,11 +194,10 @@ export class Draft {
       this.problems.add(this.pointer(suffix), code, detail, hint);
       return;
     }
-    const placement = `/placements/${from.placement}`;
-    const join = suffix === "/from" ? from.fromJoin : suffix === "/to" ? from.toJoin : null;
-    const field = `${this.#stub}${suffix}`.split("/")[1] ?? "";
-    const pointer =
-      join ?? (from.set?.has(field) ? `${placement}/set${step(from.local)}${this.#stub}${suffix}` : placement);
+    // in the placement if what is wrong was said there; else at the placement, whose place makes it wrong
+    const path = `${this.#stub}${suffix}`.split("/").slice(1);
+    const written = originOf(from, this.#section as Part, path);
+    const pointer = written.by === "placement" ? written.pointer : `/placements/${from.placement}`;
     this.problems.add(pointer, code, `${detail} (${quoted(from.id)}, by ${this.pointer(suffix)})`, hint);
   }
 

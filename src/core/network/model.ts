@@ -1,3 +1,5 @@
+import type { Shorthand } from "./written-at.js";
+
 /**
  * The model: a network document after reading. Every quantity is SI base (m, m², m³, m³/s, Pa, W, °C, ratio, degree),
  * every default of the document page is applied or left `null` where the page says "unknown", stubs are expanded to
@@ -35,6 +37,8 @@ export interface Model {
   readonly pipes: readonly ModelPipe[];
   readonly devices: readonly ModelDevice[];
   readonly circuits: readonly ModelCircuit[];
+  /** null where nothing was placed */
+  readonly shorthand: Shorthand | null;
 }
 
 export interface ModelFloor {
@@ -69,7 +73,7 @@ export interface AirState {
 export interface ModelNode {
   readonly id: string;
   readonly kind: NodeKind;
-  /** JSON pointer of the node (or of the stub) in the document as posted */
+  /** JSON pointer of the node (or of the stub) among all, those that placements made last; see `writtenAt` */
   readonly pointer: string;
   /** invert at the node, m */
   readonly elevation: number;
@@ -279,12 +283,16 @@ export interface ModelDevice {
   readonly seat: "secondary-port" | "primary-pan" | "auxiliary-pan" | "drain-line" | "main" | null;
   /** elevation at which it trips (from tripElevation, or the node's elevation + tripHeight), m */
   readonly tripLevel: number | null;
+  /** the field that states it: a height shares its node's tolerance, an elevation was measured for itself */
+  readonly tripStatedAs: "tripElevation" | "tripHeight" | null;
   /** default `nc` */
   readonly contact: "nc" | "no";
   readonly state: "working" | "jumpered" | "failed" | "untested" | null;
   readonly latches: boolean | null;
   /** index into Model.circuits */
   readonly circuit: number | null;
+  /** `<typical>/<local id>` of a device that a placement made; null for the document's own */
+  readonly typical: string | null;
 }
 
 export interface ModelCircuit {
@@ -307,6 +315,8 @@ export interface ModelCircuit {
   /** indices into Model.nodes, or "all-upstream" */
   readonly stops: readonly number[] | "all-upstream" | null;
   readonly onTrip: { readonly makesWater: boolean | null; readonly fan: "stops" | "runs" | null } | null;
+  /** `<typical>/<local id>` of a circuit that a placement made; null for the document's own */
+  readonly typical: string | null;
 }
 
 /** One thing wrong with a document. */

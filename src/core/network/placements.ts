@@ -31,8 +31,10 @@ export interface Origin {
   readonly index: number;
   readonly local: string;
   readonly id: string;
-  /** fields that the placement's `set` gave */
-  readonly set: ReadonlySet<string> | null;
+  /** the placement, the typical's part, and what the placement's `set` says of it, as they are written */
+  readonly raw: RawPlacement;
+  readonly stated: unknown;
+  readonly set: unknown;
   /** pointers of the joins at the ends of a pipe */
   readonly fromJoin: string | null;
   readonly toJoin: string | null;
@@ -495,7 +497,9 @@ const expandOne = (
         index: i,
         local,
         id,
-        set: given === undefined ? null : new Set(Object.keys(given)),
+        raw,
+        stated: fields,
+        set: given,
         fromJoin: part === "pipes" ? joinPointer(job, fields.from) : null,
         toJoin: part === "pipes" ? joinPointer(job, fields.to) : null,
       });

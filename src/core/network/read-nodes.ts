@@ -70,7 +70,7 @@ const readNode = (draft: Draft, raw: RawNode, index: number): ModelNode => {
   return {
     id: raw.id,
     kind: raw.kind,
-    pointer: draft.pointer(""),
+    pointer: draft.place,
     elevation: draft.z[index],
     tolerance: draft.tolerance[index],
     derived: raw.tolerance === "derived",
@@ -122,7 +122,7 @@ const stubNode = (draft: Draft, stub: number, host: ModelNode): ModelNode => {
   return {
     id: draft.nodeId(node),
     kind: isVent ? "vent" : "cleanout",
-    pointer: draft.pointer(""),
+    pointer: draft.place,
     elevation: draft.z[node],
     tolerance: draft.tolerance[node],
     derived: false,

@@ -116,15 +116,17 @@ const readDevice = (draft: Draft, index: number, circuit: number): ModelDevice =
   const above = at === undefined ? Number.NaN : draft.z[at] + height;
   return {
     id: raw.id,
-    pointer: draft.pointer(""),
+    pointer: draft.place,
     at: at ?? -1,
     type: raw.type,
     seat: raw.seat ?? null,
     tripLevel: elevation ?? (Number.isNaN(above) ? null : above),
+    tripStatedAs: elevation !== null ? "tripElevation" : Number.isNaN(above) ? null : "tripHeight",
     contact: raw.contact ?? "nc",
     state: raw.state ?? null,
     latches: raw.latches ?? null,
     circuit: circuit < 0 ? null : circuit,
+    typical: draft.typicalOf("overflowDevices", index),
   };
 };
 
@@ -149,13 +151,14 @@ const readCircuit = (draft: Draft, index: number, devices: readonly number[]): M
   }
   return {
     id: raw.id,
-    pointer: draft.pointer(""),
+    pointer: draft.place,
     devices,
     arrangement: raw.arrangement ?? (devices.length === 1 ? "series" : null),
     breaks: raw.breaks ?? null,
     stops,
     onTrip:
       raw.onTrip === undefined ? null : { makesWater: raw.onTrip.makesWater ?? null, fan: raw.onTrip.fan ?? null },
+    typical: draft.typicalOf("circuits", index),
   };
 };
 

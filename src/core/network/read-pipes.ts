@@ -51,7 +51,7 @@ export const readPipes = (draft: Draft): ModelPipe[] => {
       );
     made[i] = {
       id: raw.id,
-      pointer: draft.pointer(""),
+      pointer: draft.place,
       from,
       to,
       role: role ?? "drain",
@@ -115,7 +115,7 @@ const stubPipe = (draft: Draft, stub: number, like: ModelPipe | undefined): Mode
     );
   return {
     id: draft.pipeId(pipe),
-    pointer: draft.pointer(""),
+    pointer: draft.place,
     from: host,
     to: node,
     role: draft.stubRole[stub],

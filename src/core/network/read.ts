@@ -92,6 +92,7 @@ const readLoose = (
       pipes,
       devices,
       circuits,
+      shorthand: draft.shorthand,
     },
   };
   return { draft, result };

@@ -25,6 +25,7 @@ const asBare = (kind: QuantityKind, system: UnitSystem) => (si: number) => fromS
 const prints: Readonly<Record<UnitSystem, Readonly<Record<Exclude<QuantityKind, "size" | "duration">, Print>>>> = {
   si: {
     length: { shown: (m) => m, unit: "m", decimals: fixed(3) },
+    elevation: { shown: (m) => m, unit: "m", decimals: fixed(3) },
     dimension: { shown: (m) => m * 1000, unit: "mm", decimals: (mm) => (Math.abs(mm) < 100 ? 1 : 0) },
     "gauge-pressure": { shown: (pa) => pa, unit: "Pa", decimals: (pa) => (Math.abs(pa) < 10 ? 1 : 0) },
     pressure: { shown: (pa) => pa / 1000, unit: "kPa", decimals: fixed(1) },
@@ -55,6 +56,7 @@ const prints: Readonly<Record<UnitSystem, Readonly<Record<Exclude<QuantityKind, 
   },
   us: {
     length: { shown: asBare("length", "us"), unit: "ft", decimals: fixed(2) },
+    elevation: { shown: asBare("elevation", "us"), unit: "ft", decimals: fixed(2) },
     dimension: { shown: asBare("dimension", "us"), unit: "in", decimals: fixed(2) },
     "gauge-pressure": { shown: asBare("gauge-pressure", "us"), unit: "inH2O", decimals: threeFigures(3) },
     pressure: { shown: asBare("pressure", "us"), unit: "inHg", decimals: fixed(2) },
@@ -208,6 +210,7 @@ const equalWithin = (a: number, b: number): boolean => Math.abs(a - b) <= Math.m
 /** Kinds of a size at which one millionth is far below a printed digit; others compare by 1e-9 of the limit alone. */
 const byMicrometre: ReadonlySet<QuantityKind> = new Set([
   "length",
+  "elevation",
   "dimension",
   "grade",
   "ratio",

@@ -3,6 +3,7 @@ import type { QuantityKind } from "./speaker.js";
 /** The SI base unit of each kind, as answers print it. Temperatures are in °C, sizes DN numbers. */
 export const SI_UNIT: Readonly<Record<QuantityKind, string>> = {
   length: "m",
+  elevation: "m",
   size: "DN",
   dimension: "m",
   "gauge-pressure": "Pa",

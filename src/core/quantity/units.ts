@@ -236,6 +236,7 @@ interface KindOfUnit {
 
 const KINDS: Readonly<Record<QuantityKind, KindOfUnit>> = {
   length: { called: "length", si: m, us: ft, units: lengths, suggest: "m, mm, ft or in" },
+  elevation: { called: "elevation", si: m, us: ft, units: lengths, suggest: "m, mm, ft or in" },
   dimension: { called: "length", si: mm, us: inch, units: lengths, suggest: "mm, in, m or ft" },
   size: { called: "nominal pipe size", si: one, us: one, units: [], suggest: '"DN 20" or "3/4 in"' },
   "gauge-pressure": { called: "pressure", si: pa, us: inH2O, units: pressures, suggest: "Pa or inH2O" },
@@ -557,7 +558,7 @@ export const parseQuantity = (kind: QuantityKind, value: number | string, system
     const grade = parseGrade(text);
     if (grade !== undefined) return grade;
   }
-  if (kind === "length" || kind === "dimension") {
+  if (kind === "length" || kind === "elevation" || kind === "dimension") {
     const both = FEET_AND_INCHES.exec(text);
     if (both !== null) {
       const si = ((Number(both[2]) * 12 + numberOf(both[3]!)) * 254) / 10_000;

@@ -53,7 +53,10 @@ export interface Rule<E = unknown> {
 /** The cheap answer for the many that are right. */
 export const PASS = { outcome: "pass" } as const;
 
-export type Judgement<E = unknown> = typeof PASS | Finding<E>;
+/** Counted as open, and told by the finding of another subject: what many lack is asked for once. */
+export const TOLD = { outcome: "undetermined" } as const;
+
+export type Judgement<E = unknown> = typeof PASS | typeof TOLD | Finding<E>;
 
 export interface Finding<E = unknown> {
   readonly outcome: Outcome;
@@ -63,6 +66,8 @@ export interface Finding<E = unknown> {
   readonly data: E;
   /** the finding's id is made of this; the most downstream pipe of a run, the lowest wet node of a pool … */
   readonly anchor: number;
+  /** it is about the building, whatever the rule's anchor: what nobody gave for many subjects */
+  readonly ofBuilding?: true;
   readonly subject: Subject;
   readonly evidence: readonly Evidence[];
   readonly remedy?: readonly RemedyStep[];
@@ -149,7 +154,13 @@ export type RemedyAction =
   | "rewire"
   | "add-pan"
   | "replace-pan"
-  | "lead-apart";
+  | "lead-apart"
+  | "add-supports"
+  | "insulate"
+  | "heat-trace"
+  | "remake-joint"
+  | "disconnect"
+  | "clear-access";
 
 export interface RemedyStep {
   readonly action: RemedyAction;

@@ -117,7 +117,7 @@ export const airVentBelowRim = defineRule<Data>({
       evidence: Number.isNaN(judged.limit)
         ? []
         : [
-            evidenceOf("ventTop", "length", judged, { name: "leastVentTop", source: "common-practice" }, [
+            evidenceOf("ventTop", "elevation", judged, { name: "leastVentTop", source: "common-practice" }, [
               topPointer,
               net.nodes[node].pointer,
             ]),
@@ -133,7 +133,7 @@ export const airVentBelowRim = defineRule<Data>({
     const name = `The vent ${speak.node(vent)}`;
     if (Number.isNaN(least))
       return `Whether a backup reaches the pan of ${speak.node(coil)} before it runs out of the vent ${speak.node(vent)} cannot be told: the level that the vent must pass is not known.`;
-    const levels = speak.against(top, least, "length");
+    const levels = speak.against(top, least, "elevation");
     if (outcome === "pass")
       return `${name} ends at ${levels.figure}, not below ${levels.limit}, where the pan of ${speak.node(coil)} backs up until ${what}.`;
     if (outcome === "fail")
