@@ -8,6 +8,7 @@ export {
   type RuleTally,
 } from "./audit/answer.js";
 export { auditSchema, comparisonSchema } from "./audit/answer-schema.js";
+export { blockageSchema } from "./audit/blockage-schema.js";
 export {
   type CitedLimit,
   type MaterialEntry,
@@ -21,9 +22,11 @@ export {
 export { type Comparison, compare, type FindingChange } from "./audit/compare.js";
 export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
+export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
 export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
+export { observationSchema } from "./network/observations.js";
 export { networkSchema } from "./network/schema.js";
 export { plain } from "./present/plain.js";
 export { renderProblems } from "./present/problems.js";

@@ -16,6 +16,7 @@ import type { Auditor } from "../service/auditor.js";
 import { Abandoned, Unavailable } from "../service/refusal.js";
 import { addAudits } from "./audits.js";
 import { byAddress, guardRoutes, type Identify } from "./auth.js";
+import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
@@ -212,6 +213,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
   addComparisons(app, auditor);
+  addBlockages(app, auditor);
   addRules(app);
   addProfiles(app);
   addMaterials(app);

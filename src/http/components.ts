@@ -1,5 +1,5 @@
 // Named schemas of the OpenAPI document, made from the very schemas that validate.
-import { auditSchema, comparisonSchema, networkSchema } from "../core/index.js";
+import { auditSchema, blockageSchema, comparisonSchema, networkSchema, observationSchema } from "../core/index.js";
 import { PROBLEM_CODES, PROBLEMS, typeOf } from "./problems.js";
 
 export type Schema = Readonly<Record<string, unknown>>;
@@ -185,6 +185,21 @@ const comparisonRequest = record("Two documents to compare.", {
   after: { ...refTo("Network"), description: "The document as it is." },
 });
 
+const blockageRequest = record(
+  "A network and what was observed in it.",
+  {
+    network: { ...refTo("Network"), description: "The network." },
+    observations: list("What was observed.", refTo("Observation"), [
+      { type: "water-seen", node: "F-0301", time: "2026-07-14T09:30:00+02:00" },
+    ]),
+    at: text(
+      "Observations to this time count, and years since a cleaning are counted to it; default: the latest observation.",
+      "2026-07-14T12:00:00+02:00",
+    ),
+  },
+  ["at"],
+);
+
 const badLine = record("A line of a stream whose document could not be audited.", {
   line: { ...count("Number of the line in the body, from 1, blank lines counted.", 7), minimum: 1 },
   problem: { ...refTo("Problem"), description: "The answer that the document would have had by itself." },
@@ -203,11 +218,20 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
   };
   add(liftNamed("Network", networkSchema() as Schema, NETWORK_ITEMS));
   add(liftNamed("Audit", auditSchema() as Schema, AUDIT_ITEMS));
+  add(
+    liftNamed("Blockage", blockageSchema() as Schema, {
+      candidates: "BlockageCandidate",
+      classes: "BlockageClass",
+      work: "BlockageWork",
+    }),
+  );
   add(liftNamed("Comparison", comparisonSchema() as Schema, COMPARISON_ITEMS));
   add([
     ["Fault", fault],
     ["Problem", problem],
     ["ComparisonRequest", comparisonRequest],
+    ["Observation", relocate(observationSchema(), "Observation") as Schema],
+    ["BlockageRequest", blockageRequest],
     ["BadLine", badLine],
     ["StreamTally", streamTally],
     ["Alive", health("The process runs.", "alive")],

@@ -12,6 +12,7 @@ const OPENAPI_TYPE = "application/json";
 
 const TAGS = [
   { name: "audits", description: "Audits of network documents, without storing anything." },
+  { name: "blockages", description: "Where a blockage is, and what follows from one." },
   { name: "rules", description: "What an audit asks." },
   { name: "profiles", description: "What an audit judges by." },
   { name: "materials", description: "Pipes and their bores." },

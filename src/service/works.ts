@@ -1,4 +1,4 @@
-import { audit, compare, type Problem } from "../core/index.js";
+import { audit, compare, locateBlockage, type Problem } from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
 
 export interface WorkOptions {
@@ -40,6 +40,16 @@ export const WORKS = {
       ];
       const total = (before.ok ? 0 : before.total) + (after.ok ? 0 : after.total);
       return { ok: false, problems: problems.slice(0, 100), total };
+    },
+  },
+  blockage: {
+    documents: ["network"],
+    run: (body) => {
+      const opened = openEnvelope(body, ["network", "observations"], ["at"]);
+      if (!opened.ok) return opened;
+      const { network, observations, at } = opened.fields;
+      const result = locateBlockage(network, observations, at);
+      return result.ok ? { ok: true, value: result.blockage } : result;
     },
   },
 } as const satisfies Readonly<Record<string, Work>>;

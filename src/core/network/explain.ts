@@ -234,6 +234,13 @@ const explainText = (pointer: string, field: string, value: string, problems: Pr
     );
   else if (field === "lastCleaned")
     problems.add(pointer, "bad-date", `${quoted(value)} is no date`, 'write "2026-03-14"');
+  else if (field === "time")
+    problems.add(
+      pointer,
+      "bad-date",
+      `${quoted(value)} is no time with its zone`,
+      'write "2026-07-14T09:30:00+02:00", or Z for UTC',
+    );
   else if (pointer === "/id")
     problems.add(
       pointer,

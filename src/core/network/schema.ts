@@ -52,26 +52,7 @@ export const MATERIAL_NAMES = [
 
 export const PROFILE_NAMES = ["imc", "upc", "metric"] as const;
 
-export const DISCHARGE_NAMES = [
-  "floor-sink",
-  "floor-drain",
-  "standpipe",
-  "hub-drain",
-  "trench-drain",
-  "mop-sink",
-  "laundry-tray",
-  "tundish",
-  "gully",
-  "storm-drain",
-  "sanitary-drain",
-  "drywell",
-  "exterior-grade",
-  "roof-surface",
-  "public-way",
-  "fixture-tailpiece",
-  "conspicuous-point",
-  "recovery-tank",
-] as const;
+export const DISCHARGE_NAMES = DISCHARGES;
 
 // Ids are compared, listed and printed: no control or format characters (bidirectional overrides, zero-width marks), no
 // lone surrogates, no line breaks, no blank at either end.
@@ -81,20 +62,23 @@ const NOTES = /^(?:[^\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]|[\t\n\r])*$/u;
 const NETWORK_ID = /^[a-z0-9][a-z0-9._-]{0,127}$/;
 const DATE = /^\d{4}-\d{2}-\d{2}(?:T\d{2}:\d{2}(?::\d{2}(?:\.\d{1,9})?)?(?:Z|[+-]\d{2}:\d{2}))?$/;
 
-const id = (description: string, example: string) =>
+export const id = (description: string, example: string) =>
   z
     .string()
     .regex(ID)
     .meta({ description, examples: [example], minLength: 1, maxLength: MAX_ID_LENGTH });
-const line = (description: string, example: string, max = 200) =>
+export const line = (description: string, example: string, max = 200) =>
   z
     .string()
     .max(max)
     .regex(LINE)
     .meta({ description, examples: [example] });
 const flag = (description: string, example = true) => z.boolean().meta({ description, examples: [example] });
-const word = <const T extends readonly [string, ...string[]]>(words: T, description: string, example: T[number]) =>
-  z.enum(words).meta({ description, examples: [example] });
+export const word = <const T extends readonly [string, ...string[]]>(
+  words: T,
+  description: string,
+  example: T[number],
+) => z.enum(words).meta({ description, examples: [example] });
 const number = (min: number, max: number, description: string, example: number) =>
   z
     .number()
