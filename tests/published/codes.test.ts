@@ -202,6 +202,11 @@ describe("trap dimensions (installation manuals; HVAC engineering magazine)", ()
   it("row 68: 1.5 in of suction over a drop of 0.5 in leaves 1.0 in in the pan (medium; derived)", () => {
     expect(panStanding(1.5, 0.5)).toBe(1);
   });
+  it("row 67: trap depth = static + one pipe diameter: 1.0 in and a 1 in pipe ask for 2.0 in, the drop that ours asks for (low)", () => {
+    const head = headOf(si("gauge-pressure", "1 inH2O"), 1000);
+    expect(Math.abs(inches(dropForSuction(head, si("dimension", "1 in"))) - 2)).toBeLessThan(0.01);
+    expect(Math.abs(inches(dropForSuction(head, margin)) - 2)).toBeLessThan(0.01);
+  });
   it("rows 181 to 184: what is left over statics: 1.0 in running, 0.5 in at start, -0.5 in, 0.5 in blown (high; hydrostatics)", () => {
     const head = (inH2O: number): number => inches(headOf(si("gauge-pressure", `${inH2O} inH2O`), 1000));
     expect(Math.abs(3 - head(2) - 1)).toBeLessThan(0.01);

@@ -1,11 +1,12 @@
 import psychrolib from "psychrolib";
 import { describe, expect, it } from "vitest";
+import { audit } from "../../src/core/index.js";
 import { bore } from "../../src/core/materials/materials.js";
 import { headOverCompressibleAir } from "../../src/core/physics/air-lock.js";
 import { flowArea, hydraulicRadius, topWidth, wettedAngle, wettedPerimeter } from "../../src/core/physics/circle.js";
 import { condensateOfAir } from "../../src/core/physics/condensate.js";
 import { headOf } from "../../src/core/physics/constants.js";
-import { evaporationRate } from "../../src/core/physics/evaporation.js";
+import { evaporationRate, timeToEvaporate } from "../../src/core/physics/evaporation.js";
 import {
   moistAir,
   saturatedHumidityRatio,
@@ -365,6 +366,53 @@ describe("evaporation of an idle seal, mm/day (independent reference; physics wi
     }
   });
 });
+
+describe("drying of an idle seal (independent reference; physics within 10 %)", () => {
+  it.each([
+    [25, 0.5, 50, 144],
+    [25, 0.5, 20, 86],
+    [22, 0.3, 50, 125],
+  ])("%i °C, %f: 50 mm from %i mm below the mixed air last %i days within half a day", (celsius, rh, path, days) => {
+    expect(Math.abs(timeToEvaporate(celsius, rh, path / 1000, 0.05, 101_325) / 86_400 - days)).toBeLessThan(0.5);
+  });
+  it("about 2.5 mm a week, 0.36 mm/day [from memory, BS 5572 lineage], lie between still paths of 50 and 100 mm and within the bounds taken", () => {
+    const perDay = (path: number): number => evaporationRate(25, 0.5, path, 101_325) * 86_400_000;
+    expect(perDay(0.05)).toBeGreaterThan(2.5 / 7);
+    expect(perDay(0.1)).toBeLessThan(2.5 / 7);
+    const { low, best, high } = daysToOpenOf(50);
+    // 50 mm at 4, 1 and 0.3 mm a day
+    expect(low).toBeCloseTo(12.5, 9);
+    expect(best).toBeCloseTo(50, 9);
+    expect(high).toBeCloseTo(50 / 0.3, 9);
+    expect(50 / (2.5 / 7)).toBeGreaterThan(low);
+    expect(50 / (2.5 / 7)).toBeLessThan(high);
+  });
+});
+
+const daysToOpenOf = (sealDepth: number): { low: number; best: number; high: number } => {
+  const result = audit(
+    {
+      format: 1,
+      id: "one-trap",
+      units: "si",
+      profile: "imc",
+      stage: "design",
+      nodes: [
+        { id: "C", kind: "fan-coil", elevation: 3, coolingCapacity: 5, panStatic: -100 },
+        { id: "T", kind: "trap", elevation: 2.9, sealDepth },
+        { id: "O", kind: "outlet", elevation: 2.7, discharge: "floor-sink", connection: "air-gap" },
+      ],
+      pipes: [
+        { id: "P", from: "C", to: "T", length: 0.5, size: 20, material: "pvc-sch40" },
+        { id: "Q", from: "T", to: "O", length: 4, size: 20, material: "pvc-sch40" },
+      ],
+    },
+    { include: ["seals"] },
+  );
+  if (!result.ok) throw new Error(JSON.stringify(result.problems));
+  const [seal] = result.audit.facts?.seals as readonly { daysToOpen: { low: number; best: number; high: number } }[];
+  return seal.daysToOpen;
+};
 
 describe("air squeezed before a seal: head over depth (independent reference)", () => {
   it.each([

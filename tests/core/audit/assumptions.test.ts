@@ -1,11 +1,17 @@
 import { expect, test } from "vitest";
 import { audit } from "../../../src/core/index.js";
 
-const documentWith = (stage: string, trap: object, coil: object = {}, site: object = {}) => ({
+const documentWith = (
+  stage: string,
+  trap: object,
+  coil: object = {},
+  site: object = {},
+  profile: string | object = "imc",
+) => ({
   format: 1,
   id: "saltmarsh-row",
   units: "si",
-  profile: "imc",
+  profile,
   stage,
   site,
   nodes: [
@@ -77,4 +83,17 @@ test("the standard atmosphere is listed where air states need it and the site gi
   expect(assumed("design", {}, air).get(name)).toMatchObject({ value: 101325, unit: "Pa", appliesTo: ["F-1"] });
   expect(assumed("design", {}, air, { pressure: 95000 }).has(name)).toBe(false);
   expect(assumed("design", {}).has(name)).toBe(false);
+});
+
+test("the firm's own idle season is listed where the site states none, and only then", () => {
+  const firm = { base: "imc", overrides: { idleDays: 120 } };
+  expect(assumed("design", {}, {}, {}, firm).get("idle season")).toEqual({
+    value: 120,
+    unit: "days",
+    appliesTo: ["saltmarsh-row"],
+    source: "firm",
+  });
+  expect(assumed("design", {}, {}, { idleDays: 30 }, firm).has("idle season")).toBe(false);
+  expect(assumed("design", { sealType: "waterless" }, {}, {}, firm).has("idle season")).toBe(false);
+  expect(assumed("design", {}).has("idle season")).toBe(false);
 });

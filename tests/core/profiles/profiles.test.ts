@@ -100,10 +100,10 @@ describe("protection against overflow", () => {
     expect(methodsOf(early)).toEqual(["auxiliary-pan-drained", "secondary-drain", "auxiliary-pan-device"]);
     expect(early.overflowMethods.every(({ source }) => source === "firm")).toBe(true);
     expect([early.inLineDevice, early.overflowExemption]).toEqual(["accepted", "lay-in-tiles"]);
-    expect(methodsOf(resolved({ "overflow.methods": [] }))).toEqual([]);
   });
   it.each([
     ["level-device", ""],
+    [[], ""],
     [["level-device", "luck"], "/1"],
     [["level-device", "level-device"], "/1"],
     [[1], "/0"],
@@ -244,6 +244,14 @@ describe("the firm's own figures", () => {
       ],
     ])
       expect(problemsOf({ nominalEquivalents: table }), JSON.stringify(table)).toHaveLength(1);
+  });
+  it("an idle season of its own, in days; no profile has one", () => {
+    expect(profiles.map(({ idleDays }) => idleDays)).toEqual([null, null, null]);
+    expect(resolved({ idleDays: 150 }).idleDays).toBe(150);
+    expect(resolved({ idleDays: 0 }).idleDays).toBe(0);
+    expect(resolved({ idleDays: 90 }).overridden).toEqual(["idleDays"]);
+    for (const days of [-1, 3661, "150 days", true, null])
+      expect(problemsOf({ idleDays: days }), String(days)).toMatchObject([{ pointer: "/idleDays", code: "bad-value" }]);
   });
   it("none leaves the profile itself", () => {
     expect(resolved({})).toBe(profileById("imc"));
