@@ -1,10 +1,10 @@
-import { rowLength } from "../graph/compile.js";
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { isMetricPlastic } from "../materials/materials.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { atLeast, atMost, EPSILON } from "../quantity/interval.js";
 import type {
   AccessFacts,
+  AccessGap,
   AccessPlace,
   AccessPoint,
   DrainLine,
@@ -33,47 +33,43 @@ export function access(
 ): AccessFacts {
   const points = pointsOf(net);
   const turns = turnsOf(net, shape, ways);
-  const passage = ventPassage(net, shape);
-  const isDoubtful = turns.unknownBends.length > 0 || passage.anyUnknown;
-  const limits = { length: limitOf(profile, "access.reach").value, turn: limitOf(profile, "access.reachTurn").value };
+  const stubs = stubsOf(net, shape, ways);
+  const isDoubtful = turns.unknownBends.length > 0 || stubs.anyUnknown;
   const readings = (
     sure: readonly AccessPoint[],
     possible: readonly AccessPoint[],
-    bounds: Pick<Reach, "length" | "turn">,
+    limits: Pick<Reach, "length" | "turn">,
     code: boolean,
   ): Readings<Reach> => {
-    const surely = search(net, shape, turns, passage, sure, bounds, code, false);
-    const same = !isDoubtful && sure.length === possible.length;
-    return { sure: surely, possible: same ? surely : search(net, shape, turns, passage, possible, bounds, code, true) };
+    const read = (from: readonly AccessPoint[], favorably: boolean) =>
+      search(net, shape, turns, startsOf(net, stubs, from, !favorably), limits, code, favorably);
+    const surely = read(sure, false);
+    return { sure: surely, possible: isDoubtful || sure.length < possible.length ? read(possible, true) : surely };
+  };
+  const tool = { length: limitOf(profile, "access.reach").value, turn: limitOf(profile, "access.reachTurn").value };
+  const spacing = {
+    length: limitOf(profile, "access.maximumLength").value,
+    turn: limitOf(profile, "access.maximumTurn").value,
   };
   const certain = points.filter((point) => point.certain);
   const zoneOf = (point: AccessPoint) => zones.node[point.node];
-  const { lines, lineOf } = linesOf(net);
+  const { lines, lineOf } = linesOf(net, ways);
   return {
     points,
     lines,
     lineOf,
-    any: readings(certain, points, limits, false),
+    any: readings(certain, points, tool, false),
     common: zones.given
       ? readings(
           certain.filter((point) => zoneOf(point).stated && zoneOf(point).zone === "common"),
           points.filter((point) => !(zoneOf(point).stated && zoneOf(point).zone === "private")),
-          limits,
+          tool,
           false,
         )
       : null,
-    spaced: profile.cleanoutSpacing
-      ? readings(
-          certain,
-          points,
-          {
-            length: limitOf(profile, "access.maximumLength").value,
-            turn: limitOf(profile, "access.maximumTurn").value,
-          },
-          true,
-        )
-      : null,
+    spaced: profile.cleanoutSpacing ? readings(certain, points, spacing, true) : null,
     isSpaced: onLowestFloor(net, shape),
+    gap: (line, reach) => gapOf(net, turns, lines[line], reach),
     places: (line, reach) => (reach.length > 0 ? places(net, shape, turns, lines[line], reach) : []),
     unknownBends: turns.unknownBends,
   };
@@ -96,38 +92,48 @@ function pointsOf(net: Compiled): AccessPoint[] {
   return points;
 }
 
-/** Chains of drains; a loop without a break is one, from its first pipe on. */
-function linesOf(net: Compiled): Pick<AccessFacts, "lines" | "lineOf"> {
-  const { from, to, role, kind } = net;
-  const breaks = (i: number) =>
-    kind[i] === KIND.coil ||
-    kind[i] === KIND.trap ||
-    kind[i] === KIND.pump ||
-    kind[i] === KIND.outlet ||
-    rowLength(net.drainsIn, i) !== 1 ||
-    rowLength(net.drainsOut, i) !== 1;
+/**
+ * Chains of drains: where several enter a node, the one with the most coils above goes on (then first in order) and the
+ * others end there; a second drain that leaves begins one. A loop is one, from its first pipe on.
+ */
+function linesOf(net: Compiled, ways: Topology): Pick<AccessFacts, "lines" | "lineOf"> {
+  const { to, role, kind, drainsOut } = net;
+  const parts = (i: number) =>
+    kind[i] === KIND.coil || kind[i] === KIND.trap || kind[i] === KIND.pump || kind[i] === KIND.outlet;
+  const largest = new Int32Array(net.nodeCount).fill(-1);
+  for (let p = 0; p < net.pipeCount; p++) {
+    if (role[p] !== ROLE.drain || parts(to[p])) continue;
+    const known = largest[to[p]];
+    if (known < 0 || ways.coilsAbove[p] > ways.coilsAbove[known]) largest[to[p]] = p;
+  }
+  const follower = new Int32Array(net.pipeCount).fill(-1);
+  const follows = new Uint8Array(net.pipeCount);
+  for (let node = 0; node < net.nodeCount; node++) {
+    if (largest[node] < 0 || drainsOut.start[node] === drainsOut.start[node + 1]) continue;
+    const way = ways.next[node];
+    const next = way >= 0 && role[way] === ROLE.drain ? way : drainsOut.list[drainsOut.start[node]];
+    follower[largest[node]] = next;
+    follows[next] = 1;
+  }
   const lines: DrainLine[] = [];
   const lineOf = new Int32Array(net.pipeCount).fill(-1);
   const begin = (first: number) => {
     const pipes: number[] = [];
     let length = 0;
-    for (let p = first; lineOf[p] < 0; ) {
+    for (let p = first; p >= 0 && lineOf[p] < 0; p = follower[p]) {
       lineOf[p] = lines.length;
       pipes.push(p);
       length += net.length[p];
-      if (breaks(to[p])) break;
-      p = net.drainsOut.list[net.drainsOut.start[to[p]]];
     }
     lines.push({ pipes, length });
   };
-  for (let p = 0; p < net.pipeCount; p++) if (role[p] === ROLE.drain && breaks(from[p])) begin(p);
+  for (let p = 0; p < net.pipeCount; p++) if (role[p] === ROLE.drain && !follows[p]) begin(p);
   for (let p = 0; p < net.pipeCount; p++) if (role[p] === ROLE.drain && lineOf[p] < 0) begin(p);
   return { lines, lineOf };
 }
 
 /** How a drain leaves a node: upright, or sloping as the run below, the run above or a branch. */
-const WAY = { up: 0, down: 1, out: 2, straight: 3, branch: 4, stub: 5 } as const;
-const WAYS = 6;
+const WAY = { up: 0, down: 1, out: 2, straight: 3, branch: 4 } as const;
 
 interface Turns {
   /** end → WAY */
@@ -145,8 +151,8 @@ function turnsOf(net: Compiled, shape: Geometry, ways: Topology): Turns {
     const p = end >> 1;
     const node = end & 1 ? to[p] : from[p];
     const leaves = (end & 1) === 0;
-    if (role[p] !== ROLE.drain) way[end] = WAY.stub;
-    else if (shape.vertical[p]) {
+    if (role[p] !== ROLE.drain) continue;
+    if (shape.vertical[p]) {
       // Of a trap the side counts, whichever way the pipe leads.
       const goesDown = kind[node] === KIND.trap ? leaves : shape.fall[p] > 0 === leaves;
       way[end] = goesDown ? WAY.down : WAY.up;
@@ -217,220 +223,296 @@ function planTurn(net: Compiled, node: number, enters: number, leaves: number): 
   return (Math.abs(Math.atan2(inX * outY - inY * outX, inX * outX + inY * outY)) * 180) / Math.PI;
 }
 
-/** Whether a tool that fits a drain comes through a vent pipe into it. */
-interface Passage {
-  readonly from: (vent: number, into: number, possible: boolean) => boolean;
-  /** a vent or a drain that it stands on has no known size */
+/** Where tools are fed into the drains: for each node and side of it, the nearest point and its distance through its stub. */
+interface Starts {
+  /** node·2 for the drains that leave it, node·2 + 1 for those that enter it → the point, -1 none */
+  readonly point: Int32Array;
+  readonly length: Float64Array;
+}
+
+/**
+ * Brings the points to the drains. A cleanout or a vent at the end of a stub feeds into the drain at its foot; a vent only
+ * where no part of it is narrower than that. On a trap a stub that leaves it feeds its outlet side, one that enters it the
+ * other. `sure`: a size that nobody gave is too narrow.
+ */
+function startsOf(net: Compiled, stubs: Stubs, points: readonly AccessPoint[], sure: boolean): Starts {
+  const { role, kind, from } = net;
+  const point = new Int32Array(2 * net.nodeCount).fill(-1);
+  const length = new Float64Array(2 * net.nodeCount);
+  const set = (slot: number, by: number, long: number) => {
+    if (point[slot] >= 0 && length[slot] <= long) return;
+    point[slot] = by;
+    length[slot] = long;
+  };
+  for (const { node, kind: by } of points) {
+    if (by !== "free-end") set(2 * node, node, 0);
+    if (by !== "pan-outlet") set(2 * node + 1, node, 0);
+    if (by !== "vent" && by !== "cleanout") continue;
+    // Up the stubs to the drains on which they stand; where several ways lead there, each pipe once.
+    const waiting: { at: number; long: number; narrowest: number }[] = [{ at: node, long: 0, narrowest: -1 }];
+    const met = new Set<number>();
+    for (let each = waiting.pop(); each !== undefined; each = waiting.pop())
+      for (let k = net.ends.start[each.at]; k < net.ends.start[each.at + 1]; k++) {
+        const end = net.ends.list[k];
+        const p = end >> 1;
+        if ((end & 1) === 0 || met.has(p) || (role[p] !== ROLE.vent && role[p] !== ROLE.access)) continue;
+        met.add(p);
+        const foot = from[p];
+        const long = each.long + net.length[p];
+        const narrowest =
+          role[p] === ROLE.access || (each.narrowest >= 0 && stubs.fits(p, each.narrowest, true)) ? each.narrowest : p;
+        const run = stubs.run(foot);
+        if (run < 0) waiting.push({ at: foot, long, narrowest });
+        else if (narrowest < 0 || stubs.fits(narrowest, run, !sure)) {
+          set(2 * foot, node, long);
+          if (kind[foot] !== KIND.trap) set(2 * foot + 1, node, long);
+        }
+      }
+  }
+  return { point, length };
+}
+
+interface Stubs {
+  /** the drain whose size a stub at a node must have: the one that leaves, else the widest that enters; -1: no drain there */
+  readonly run: (node: number) => number;
+  /** whether what fits `b` goes through `a`; `unknown` where a size is not known */
+  readonly fits: (a: number, b: number, unknown: boolean) => boolean;
+  /** some vent or its drain has no known size */
   readonly anyUnknown: boolean;
 }
 
-function ventPassage(net: Compiled, shape: Geometry): Passage {
+function stubsOf(net: Compiled, shape: Geometry, ways: Topology): Stubs {
+  const { role, drainsOut, drainsIn } = net;
   const nominal = (p: number) => {
     const { size, material } = net.pipes[p];
     return size !== null && !(material !== null && isMetricPlastic(material)) ? size : Number.NaN;
   };
-  /** NaN: unknown. Bores of unlike systems are taken as equal within a tenth. */
-  const wide = (a: number, b: number): number => {
-    if (!Number.isNaN(nominal(a)) && !Number.isNaN(nominal(b))) return nominal(a) >= nominal(b) ? 1 : 0;
+  const fits = (a: number, b: number, unknown: boolean): boolean => {
+    const [own, other] = [nominal(a), nominal(b)];
+    if (own >= other || own < other) return own >= other;
+    // Bores of unlike systems are taken as equal within a tenth.
     const [here, there] = [shape.bore[a], shape.bore[b]];
-    return Number.isNaN(here) || Number.isNaN(there) ? Number.NaN : atLeast(here, 0.9 * there) ? 1 : 0;
+    return Number.isNaN(here) || Number.isNaN(there) ? unknown : atLeast(here, 0.9 * there);
   };
-  const isUnsized = (p: number) => Number.isNaN(nominal(p)) && Number.isNaN(shape.bore[p]);
+  const run = (node: number): number => {
+    const next = ways.next[node];
+    if (next >= 0 && role[next] === ROLE.drain) return next;
+    if (drainsOut.start[node] < drainsOut.start[node + 1]) return drainsOut.list[drainsOut.start[node]];
+    let widest = -1;
+    for (let k = drainsIn.start[node]; k < drainsIn.start[node + 1]; k++)
+      if (widest < 0 || !fits(widest, drainsIn.list[k], true)) widest = drainsIn.list[k];
+    return widest;
+  };
   let anyUnknown = false;
   for (let p = 0; p < net.pipeCount && !anyUnknown; p++) {
-    if (net.role[p] !== ROLE.vent) continue;
-    const foot = net.from[p];
-    anyUnknown = isUnsized(p);
-    for (let k = net.ends.start[foot]; k < net.ends.start[foot + 1]; k++)
-      if (Number.isNaN(wide(p, net.ends.list[k] >> 1))) anyUnknown = true;
+    if (role[p] !== ROLE.vent) continue;
+    const foot = run(net.from[p]);
+    anyUnknown = fits(p, foot < 0 ? p : foot, true) !== fits(p, foot < 0 ? p : foot, false);
   }
-  return {
-    from: (vent, into, possible) => {
-      if (net.role[vent] === ROLE.access) return true;
-      const answer = wide(vent, into);
-      return Number.isNaN(answer) ? possible : answer === 1;
-    },
-    anyUnknown,
-  };
+  return { run, fits, anyUnknown };
 }
 
-/** Of the ways of trading length for turns that come to a node by one way, so many are followed. */
+/** Of the ways of trading length for turns that lead into a pipe, so many are followed, the nearest. */
 const MOST_LABELS = 16;
 
 /**
- * Feeds a tool in at every point at once, nearest first. A later arrival at a node goes on only where it has turned less
- * than every earlier one by the same way, or into the pipe by which the earlier one came. `code`: only downstream, and
- * only turns between sloping drains count.
+ * Follows tools from every start down the drains, then up them. Into the pipes that leave (or enter) a node by one way the
+ * same tools come, so they are kept once: a list of labels from the nearest on, each with fewer turns than the one before.
+ * Down, a tool comes from the pipes that enter; up, from those that leave and from the others that enter. (Nothing turns
+ * from one drain that leaves a node into another, nor goes round a loop.) `code`: only down, and only turns between
+ * sloping drains count.
  */
 function search(
   net: Compiled,
   shape: Geometry,
   turns: Turns,
-  passage: Passage,
-  points: readonly AccessPoint[],
+  starts: Starts,
   limits: Pick<Reach, "length" | "turn">,
   code: boolean,
   possible: boolean,
 ): Reach {
-  const { from, to, role, kind } = net;
-  const ends = 2 * net.pipeCount;
-  const point = new Int32Array(ends).fill(-1);
-  const lengthTo = new Float64Array(ends).fill(NaN);
-  const turnTo = new Float64Array(ends).fill(NaN);
-  const before = new Int32Array(ends).fill(-1);
-
-  // A label is a tool at a node: how it came there, and the label that it came from.
-  const at: number[] = [];
-  const length: number[] = [];
-  const turn: number[] = [];
-  /** the end by which it came */
-  const via: number[] = [];
-  const start: number[] = [];
-  const previous: number[] = [];
-  /** the label that was followed from the same node and way before it, -1 */
-  const earlier: number[] = [];
-  const followed = new Int32Array(net.nodeCount * WAYS).fill(-1);
-  const heap = new Heap((a, b) => length[a] - length[b] || turn[a] - turn[b] || a - b);
-
-  const enter = (end: number, source: number, long: number, turned: number, label: number) => {
-    if (!atMost(turned, limits.turn)) return;
-    if (point[end] < 0) {
-      point[end] = source;
-      lengthTo[end] = long;
-      turnTo[end] = turned;
-      before[end] = label;
-    }
-    const far = long + net.length[end >> 1];
-    if (!atMost(far, limits.length)) return;
-    at.push(end & 1 ? from[end >> 1] : to[end >> 1]);
-    length.push(far);
-    turn.push(turned);
-    via.push(end ^ 1);
-    start.push(source);
-    previous.push(label);
-    earlier.push(-1);
-    heap.push(at.length - 1);
-  };
-  const isStub = (end: number) => role[end >> 1] === ROLE.vent || role[end >> 1] === ROLE.access;
-  const isPassable = (end: number) => role[end >> 1] === ROLE.drain && (!code || (end & 1) === 0);
-
-  for (const { node, kind: by } of points)
-    for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
-      const end = net.ends.list[k];
-      if (isPassable(end) || (by !== "pan-outlet" && isStub(end))) enter(end, node, 0, 0, -1);
-    }
-
-  /**
-   * Whether a label is worth following: -1 into every pipe, an end into that one only (an earlier label, nearer and with
-   * no more turns, came by it and did the rest), null not at all.
-   */
-  const following = (label: number, slot: number): number | null => {
-    let only = -1;
-    let count = 0;
-    for (let l = followed[slot]; l >= 0; l = earlier[l]) {
-      if (++count === MOST_LABELS) return null;
-      if (isStub(via[label])) {
-        const isWider = role[via[l] >> 1] === ROLE.access || role[via[label] >> 1] === ROLE.vent;
-        if (isWider && passage.from(via[l] >> 1, via[label] >> 1, possible)) return null;
-      } else if (turn[l] <= turn[label] + 1e-9) {
-        if (via[l] === via[label] || (only >= 0 && only !== via[l])) return null;
-        only = via[l];
-      }
-    }
-    return only;
-  };
-
-  for (let label = heap.pop(); label >= 0; label = heap.pop()) {
-    const node = at[label];
-    const came = via[label];
-    const slot = node * WAYS + turns.way[came];
-    const only = following(label, slot);
-    if (only === null) continue;
-    earlier[label] = followed[slot];
-    followed[slot] = label;
-    const first = only < 0 ? net.ends.start[node] : -1;
-    const go = (end: number) => {
-      if (end === came) return;
-      if (isStub(came)) {
-        const isOtherSide = kind[node] === KIND.trap && (end & 1) !== (came & 1);
-        if (!isOtherSide && (isPassable(end) || isStub(end)) && passage.from(came >> 1, end >> 1, possible))
-          enter(end, start[label], length[label], turn[label], label);
-      } else if (isPassable(end)) {
-        const free = code && kind[node] !== KIND.trap && (shape.vertical[end >> 1] || shape.vertical[came >> 1]);
-        const more = turns.between(node, turns.way[came], turns.way[end], possible);
-        enter(end, start[label], length[label], turn[label] + (free && Number.isFinite(more) ? 0 : more), label);
-      }
-    };
-    if (first < 0) go(only);
-    else for (let k = first; k < net.ends.start[node + 1]; k++) go(net.ends.list[k]);
-  }
-
-  const whole = new Uint8Array(net.pipeCount);
-  const reached = (end: number) => (point[end] < 0 ? 0 : Math.max(0, limits.length - lengthTo[end]));
-  for (let p = 0; p < net.pipeCount; p++)
-    whole[p] =
-      (point[2 * p] >= 0 || point[2 * p + 1] >= 0) && atLeast(reached(2 * p) + reached(2 * p + 1), net.length[p])
-        ? 1
-        : 0;
+  const reach = follow(net, shape, turns, starts, limits, code, possible, null);
+  let traced: ((end: number) => number[]) | null = null;
   return {
-    ...limits,
-    onlyDownstream: code,
-    point,
-    lengthTo,
-    turnTo,
-    whole,
+    ...reach,
     route: (end) => {
-      if (point[end] < 0) return [];
-      const nodes: number[] = [];
-      for (let label = before[end]; label >= 0; label = previous[label]) nodes.push(at[label]);
-      nodes.push(point[end]);
-      return nodes.reverse();
+      if (traced === null) {
+        const nodes: number[] = [];
+        traced = follow(net, shape, turns, starts, limits, code, possible, nodes).route;
+      }
+      return traced(end);
     },
   };
 }
 
-/** A binary heap of whole numbers, least first. */
-class Heap {
-  readonly #items: number[] = [];
-  readonly #order: (a: number, b: number) => number;
+/** The work of `search`; with `trace`, a list to fill with the node of each label, routes can be told. */
+function follow(
+  net: Compiled,
+  shape: Geometry,
+  turns: Turns,
+  starts: Starts,
+  limits: Pick<Reach, "length" | "turn">,
+  code: boolean,
+  possible: boolean,
+  trace: number[] | null,
+): Reach {
+  const { role, kind, drainsIn, drainsOut } = net;
+  const { vertical } = shape;
+  const { way } = turns;
+  const farthest = Math.max(limits.length + EPSILON, limits.length * (1 + 1e-9));
+  const most = Math.max(limits.turn + EPSILON, limits.turn * (1 + 1e-9));
 
-  constructor(order: (a: number, b: number) => number) {
-    this.#order = order;
-  }
+  // Lists of labels, one after the other; `lists` says where that of an end begins, `counts` how long it is.
+  let room = 2 * net.nodeCount + 64;
+  let used = 0;
+  let long = new Float64Array(room);
+  let turned = new Float64Array(room);
+  let source = new Int32Array(room);
+  let previous = new Int32Array(room);
+  const lists = new Int32Array(2 * net.pipeCount);
+  const counts = new Uint8Array(2 * net.pipeCount);
 
-  push(item: number): void {
-    const items = this.#items;
-    let i = items.length;
-    items.push(item);
-    while (i > 0) {
-      const above = (i - 1) >> 1;
-      if (this.#order(items[above], item) <= 0) break;
-      items[i] = items[above];
-      i = above;
+  // The list in the making: least length first, turns falling. `draftVia` is the pipe end by which the tool came, -1 none.
+  const draftLong = new Float64Array(MOST_LABELS + 1);
+  const draftTurned = new Float64Array(MOST_LABELS + 1);
+  const draftSource = new Int32Array(MOST_LABELS + 1);
+  const draftPrevious = new Int32Array(MOST_LABELS + 1);
+  const draftVia = new Int32Array(MOST_LABELS + 1);
+  let drafted = 0;
+  const offer = (l: number, t: number, by: number, before: number, via: number): void => {
+    if (!(l <= farthest && t <= most)) return;
+    let i = drafted;
+    while (i > 0 && (draftLong[i - 1] > l || (draftLong[i - 1] === l && draftTurned[i - 1] > t))) i--;
+    if (i > 0 && draftTurned[i - 1] <= t) return;
+    let j = i;
+    while (j < drafted && draftTurned[j] >= t) j++;
+    if (j !== i + 1) {
+      draftLong.copyWithin(i + 1, j, drafted);
+      draftTurned.copyWithin(i + 1, j, drafted);
+      draftSource.copyWithin(i + 1, j, drafted);
+      draftPrevious.copyWithin(i + 1, j, drafted);
+      draftVia.copyWithin(i + 1, j, drafted);
     }
-    items[i] = item;
-  }
-
-  /** -1: empty */
-  pop(): number {
-    const items = this.#items;
-    const last = items.pop();
-    if (last === undefined) return -1;
-    if (items.length === 0) return last;
-    const least = items[0];
-    let i = 0;
-    for (;;) {
-      let below = 2 * i + 1;
-      if (below >= items.length) break;
-      if (below + 1 < items.length && this.#order(items[below + 1], items[below]) < 0) below++;
-      if (this.#order(last, items[below]) <= 0) break;
-      items[i] = items[below];
-      i = below;
+    drafted = Math.min(MOST_LABELS, drafted + i + 1 - j);
+    draftLong[i] = l;
+    draftTurned[i] = t;
+    draftSource[i] = by;
+    draftPrevious[i] = before;
+    draftVia[i] = via;
+  };
+  /** tools that come to a node out of a pipe's end, on into pipes of another way */
+  const arrive = (node: number, out: number, into: number): void => {
+    const count = counts[out ^ 1];
+    if (count === 0) return;
+    const turn = turns.between(node, way[out], into, possible);
+    const isUpright = vertical[out >> 1] === 1 || into === WAY.up || into === WAY.down;
+    const isFree = code && isUpright && kind[node] !== KIND.trap && turn !== Number.POSITIVE_INFINITY;
+    const first = lists[out ^ 1];
+    const length = net.length[out >> 1];
+    for (let l = first; l < first + count; l++)
+      offer(long[l] + length, turned[l] + (isFree ? 0 : turn), source[l], l, out);
+  };
+  /** drafts what comes into the drains of one way at a node, but for what came by the end `skip` */
+  const draft = (node: number, side: 0 | 1, into: number, skip: number): void => {
+    drafted = 0;
+    const slot = 2 * node + side;
+    if (starts.point[slot] >= 0) {
+      offer(starts.length[slot], 0, starts.point[slot], -1, -1);
+      if (starts.length[slot] === 0) return;
     }
-    items[i] = last;
-    return least;
+    if (kind[node] === KIND.coil || kind[node] === KIND.pump || kind[node] === KIND.outlet) return;
+    for (let k = drainsIn.start[node]; k < drainsIn.start[node + 1]; k++) {
+      const out = 2 * drainsIn.list[k] + 1;
+      if (out !== skip) arrive(node, out, into);
+    }
+    if (side === 1)
+      for (let k = drainsOut.start[node]; k < drainsOut.start[node + 1]; k++) arrive(node, 2 * drainsOut.list[k], into);
+  };
+  const close = (node: number): number => {
+    if (used + drafted > room) {
+      room *= 2;
+      [long, turned] = [grown(long, room), grown(turned, room)];
+      [source, previous] = [grown(source, room), grown(previous, room)];
+    }
+    const first = used;
+    for (let i = 0; i < drafted; i++, used++) {
+      long[used] = draftLong[i];
+      turned[used] = draftTurned[i];
+      source[used] = draftSource[i];
+      previous[used] = draftPrevious[i];
+      trace?.push(node);
+    }
+    return first;
+  };
+  /** makes the lists of the drains that leave a node (side 0), or of those that enter it (side 1) */
+  const feed = (node: number, side: 0 | 1): void => {
+    const rows = side === 0 ? drainsOut : drainsIn;
+    const [begin, end] = [rows.start[node], rows.start[node + 1]];
+    let done = 0;
+    for (let k = begin; k < end; k++) {
+      const here = 2 * rows.list[k] + side;
+      const into = way[here];
+      if (done & (1 << into)) continue;
+      done |= 1 << into;
+      let members = 0;
+      for (let j = k; j < end; j++) if (way[2 * rows.list[j] + side] === into) members++;
+      draft(node, side, into, side === 1 && members === 1 ? here : -1);
+      const own: number[] = [];
+      for (let i = 0; i < drafted; i++) {
+        const via = draftVia[i];
+        if (via >= 0 && (via & 1) === 1 && side === 1 && way[via] === into && !own.includes(via)) own.push(via);
+      }
+      const first = close(node);
+      for (let j = k; j < end; j++) {
+        const other = 2 * rows.list[j] + side;
+        if (way[other] !== into) continue;
+        lists[other] = first;
+        counts[other] = drafted;
+      }
+      // No tool turns back into the pipe out of which it came.
+      for (const via of own) {
+        draft(node, side, into, via);
+        lists[via] = close(node);
+        counts[via] = drafted;
+      }
+    }
+  };
+  const order = net.downstreamFirst;
+  for (let i = order.length - 1; i >= 0; i--) feed(order[i], 0);
+  if (!code) for (let i = 0; i < order.length; i++) feed(order[i], 1);
+
+  const point = new Int32Array(2 * net.pipeCount).fill(-1);
+  const lengthTo = new Float64Array(2 * net.pipeCount).fill(NaN);
+  const turnTo = new Float64Array(2 * net.pipeCount).fill(NaN);
+  const whole = new Uint8Array(net.pipeCount);
+  for (let p = 0; p < net.pipeCount; p++) {
+    if (role[p] !== ROLE.drain) continue;
+    let reached = -1;
+    for (const end of [2 * p, 2 * p + 1]) {
+      if (counts[end] === 0) continue;
+      const first = lists[end];
+      point[end] = source[first];
+      lengthTo[end] = long[first];
+      turnTo[end] = turned[first];
+      reached = Math.max(0, reached) + Math.max(0, limits.length - long[first]);
+    }
+    whole[p] = reached >= 0 && atLeast(reached, net.length[p]) ? 1 : 0;
   }
+  const route = (end: number): number[] => {
+    if (point[end] < 0 || trace === null) return [];
+    const nodes: number[] = [];
+    for (let l = lists[end]; l >= 0; l = previous[l]) nodes.push(trace[l]);
+    if (nodes[nodes.length - 1] !== point[end]) nodes.push(point[end]);
+    return nodes.reverse();
+  };
+  return { ...limits, onlyDownstream: code, point, lengthTo, turnTo, whole, route };
 }
+
+const grown = <A extends Float64Array | Int32Array>(array: A, room: number): A => {
+  const larger = new (array.constructor as new (length: number) => A)(room);
+  larger.set(array);
+  return larger;
+};
 
 /** Drains that the codes' spacing of cleanouts concerns: sloping, and not above the lowest floor. */
 function onLowestFloor(net: Compiled, shape: Geometry): Uint8Array {
@@ -441,33 +523,94 @@ function onLowestFloor(net: Compiled, shape: Geometry): Uint8Array {
   );
 }
 
-/** More further points than this on one line are no proposal. */
-const MOST_PLACES = 50;
+/** A line's positions: pipe k lies between begins[k] and begins[k + 1]. */
+interface Measured {
+  readonly pipes: readonly number[];
+  readonly begins: readonly number[];
+  /** stretches that nothing reaches, along the flow */
+  readonly gaps: readonly { readonly from: number; readonly to: number }[];
+}
 
-function places(net: Compiled, shape: Geometry, turns: Turns, line: DrainLine, reach: Reach): AccessPlace[] {
-  const { pipes } = line;
-  // Positions run along the line; pipe k lies between begins[k] and begins[k + 1].
+function measured(net: Compiled, { pipes }: DrainLine, reach: Reach): Measured {
   const begins = [0];
   for (const p of pipes) begins.push(begins[begins.length - 1] + net.length[p]);
-  const end = begins[pipes.length];
   const gaps: { from: number; to: number }[] = [];
   pipes.forEach((p, k) => {
-    const reached = (e: number) => (reach.point[e] < 0 ? 0 : Math.max(0, reach.length - reach.lengthTo[e]));
+    if (reach.whole[p]) return;
+    const reached = (end: number) => (reach.point[end] < 0 ? 0 : Math.max(0, reach.length - reach.lengthTo[end]));
     const gap = { from: begins[k] + reached(2 * p), to: begins[k + 1] - reached(2 * p + 1) };
-    if (reach.whole[p] || gap.to - gap.from <= EPSILON) return;
     const last = gaps[gaps.length - 1];
     if (last !== undefined && gap.from - last.to <= EPSILON) last.to = gap.to;
     else gaps.push(gap);
   });
-  const pipeAt = (s: number) => {
-    let k = 0;
-    while (k + 1 < pipes.length && s >= begins[k + 1] - EPSILON) k++;
-    return k;
+  return { pipes, begins, gaps };
+}
+
+/** The pipe of a line that holds a position; at a joint the one that begins there. */
+const pipeAt = ({ pipes, begins }: Measured, s: number): number => {
+  let k = 0;
+  while (k + 1 < pipes.length && s >= begins[k + 1] - EPSILON) k++;
+  return k;
+};
+
+function gapOf(net: Compiled, turns: Turns, line: DrainLine, reach: Reach): AccessGap | null {
+  const all = measured(net, line, reach);
+  const [gap] = all.gaps;
+  if (gap === undefined) return null;
+  interface Edge {
+    readonly point: number;
+    readonly distance: number;
+    readonly turn: number;
+  }
+  /** a tool at an end that it enters, or that it would enter if it could go on, from the nearest of the pipes beside it */
+  const at = (end: number): Edge | null => {
+    if (reach.point[end] >= 0)
+      return { point: reach.point[end], distance: reach.lengthTo[end], turn: reach.turnTo[end] };
+    const node = end & 1 ? net.to[end >> 1] : net.from[end >> 1];
+    let nearest: Edge | null = null;
+    for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
+      const beside = net.ends.list[k];
+      const entered = beside ^ 1;
+      if (beside === end || net.role[beside >> 1] !== ROLE.drain || reach.point[entered] < 0) continue;
+      const distance = reach.lengthTo[entered] + net.length[beside >> 1];
+      const turn = reach.turnTo[entered] + turns.between(node, turns.way[beside], turns.way[end], false);
+      if (nearest === null || distance < nearest.distance) nearest = { point: reach.point[entered], distance, turn };
+    }
+    return nearest;
   };
+  const [first, last] = [pipeAt(all, gap.from), pipeAt(all, gap.to - 2 * EPSILON)];
+  const over = (edge: Edge | null, inside: number) => edge && { ...edge, distance: edge.distance + inside };
+  const above = over(at(2 * all.pipes[first]), gap.from - all.begins[first]);
+  const below = reach.onlyDownstream ? null : over(at(2 * all.pipes[last] + 1), all.begins[last + 1] - gap.to);
+  const long = gap.to - gap.from;
+  const turnable = [above, below].filter((edge) => edge !== null && atMost(edge.turn, reach.turn));
+  const edges = turnable.length > 0 ? turnable : [above, below].filter((edge) => edge !== null);
+  const [near, other] = edges.sort((a, b) => a!.distance - b!.distance);
+  return {
+    pipes: line.pipes.filter((p) => !reach.whole[p]),
+    length: all.gaps.reduce((sum, { from, to }) => sum + (to - from), 0),
+    point: near?.point ?? -1,
+    distance:
+      near == null
+        ? NaN
+        : other == null || turnable.length < 2
+          ? near.distance + long
+          : (near.distance + long + other.distance) / 2,
+    turn: near?.turn ?? NaN,
+  };
+}
+
+/** More further points than this on one line are no proposal. */
+const MOST_PLACES = 50;
+
+function places(net: Compiled, shape: Geometry, turns: Turns, line: DrainLine, reach: Reach): AccessPlace[] {
+  const all = measured(net, line, reach);
+  const { pipes, begins } = all;
+  const end = begins[pipes.length];
   /** how far down a tool goes that is fed in at s; and from how far down one comes back up to s */
   const advance = (s: number): number => {
     let turned = 0;
-    for (let k = pipeAt(s); ; k++) {
+    for (let k = pipeAt(all, s); ; k++) {
       if (begins[k + 1] - s > reach.length) return s + reach.length;
       if (k + 1 === pipes.length) return end;
       const [a, b] = [2 * pipes[k] + 1, 2 * pipes[k + 1]];
@@ -479,14 +622,14 @@ function places(net: Compiled, shape: Geometry, turns: Turns, line: DrainLine, r
   const isJoint = net.kind[net.to[pipes[pipes.length - 1]]] === KIND.junction;
   const found: AccessPlace[] = [];
   let done = 0;
-  for (const gap of gaps)
+  for (const gap of all.gaps)
     for (let s = Math.max(done, gap.from); gap.to - s > EPSILON; s = done) {
       let spot = reach.onlyDownstream ? s : advance(s);
       // A point is fitted in the line; where that ends at no fitting of its own, before the end.
       if (end - spot <= EPSILON && !isJoint) spot = (s + end) / 2;
       done = advance(spot);
-      const k = pipeAt(spot);
-      found.push({ pipe: pipes[k], at: spot - begins[k] });
+      const k = pipeAt(all, spot);
+      found.push({ pipe: pipes[k], at: Math.min(spot, begins[k + 1]) - begins[k] });
       if (found.length > MOST_PLACES) return [];
     }
   return found;

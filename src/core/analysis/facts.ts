@@ -636,10 +636,15 @@ export interface Reach {
 
 /** A11: sag between supports, computed once for all pipes of a sort. */
 export interface SupportFacts {
-  /** pipe → index into spans; -1 where it does not hang on supports, or their spacing is not given */
+  /** pipe → HANGS */
+  readonly hangs: Uint8Array;
+  /** pipe → index into spans; -1 where it keeps no line of its own between supports, or their spacing is not given */
   readonly ofPipe: Int32Array;
   readonly spans: readonly SpanFact[];
 }
+
+/** Whether a pipe lies on supports that keep its fall: it slopes and carries water, in no slab and not in the ground. */
+export const HANGS = { not: 0, itself: 1, flexible: 2 } as const;
 
 /** Each span for itself, which is the most that it sags, and an inner span of a continuous line, which is the least. */
 export interface SagBounds {
