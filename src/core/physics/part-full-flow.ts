@@ -113,11 +113,10 @@ export const froudeNumber = (diameter: number, depth: number, flow: number): num
 export const criticalDepth = (diameter: number, flow: number): number => {
   if (flow === 0) return 0;
   // (θ − sin θ)³ = k sin(θ/2); ln of the left side less the right grows with θ without bound
-  const k = (512 * flow * flow) / (GRAVITY * diameter ** 5);
-  const logK = Math.log(k);
+  const logK = Math.log(512 / GRAVITY) + 2 * Math.log(flow) - 5 * Math.log(diameter);
   let low = 0;
   let high = 2 * Math.PI;
-  let angle = Math.min((108 * k) ** (1 / 8), 6);
+  let angle = Math.min(Math.exp((Math.log(108) + logK) / 8), 6);
   for (let i = 0; i < 200; i += 1) {
     const segment = arcLessSine(angle);
     const half = angle / 2;
@@ -152,7 +151,8 @@ export const laminarVelocity = (diameter: number, depth: number, grade: number, 
 
 /**
  * Velocity by Colebrook-White in explicit gradient form:
- * V = −2 √(2 g Dh S) log₁₀[ k/(3.71 Dh) + 2.51 ν/(Dh √(2 g Dh S)) ], Dh = 4R. Turbulent flow only.
+ * V = −2 √(2 g Dh S) log₁₀[ k/(3.71 Dh) + 2.51 ν/(Dh √(2 g Dh S)) ], Dh = 4R. Turbulent flow only; 0 where the
+ * roughness fills the section.
  * @param roughness equivalent sand roughness k, m, ≥ 0
  * @param viscosity kinematic, m²/s, > 0
  * @returns m/s
@@ -167,8 +167,9 @@ export const colebrookWhiteVelocity = (
   const hydraulicDiameter = 4 * hydraulicRadius(diameter, depth);
   if (hydraulicDiameter === 0 || grade === 0) return 0;
   const root = Math.sqrt(2 * GRAVITY * hydraulicDiameter * grade);
-  return (
-    -2 * root * Math.log10(roughness / (3.71 * hydraulicDiameter) + (2.51 * viscosity) / (hydraulicDiameter * root))
+  return Math.max(
+    0,
+    -2 * root * Math.log10(roughness / (3.71 * hydraulicDiameter) + (2.51 * viscosity) / (hydraulicDiameter * root)),
   );
 };
 
