@@ -410,8 +410,8 @@ const daysToOpenOf = (sealDepth: number): { low: number; best: number; high: num
     { include: ["seals"] },
   );
   if (!result.ok) throw new Error(JSON.stringify(result.problems));
-  const [seal] = result.audit.facts?.seals as readonly { daysToOpen: { low: number; best: number; high: number } }[];
-  return seal.daysToOpen;
+  const seals = result.audit.facts!.seals as readonly { daysToOpen: { low: number; best: number; high: number } }[];
+  return seals[0].daysToOpen;
 };
 
 describe("air squeezed before a seal: head over depth (independent reference)", () => {
