@@ -82,6 +82,17 @@ const maybeTable = (description: string): Schema => ({
   anyOf: [{ $ref: "#/components/schemas/SizeTable" }, { type: "null" }],
 });
 
+const quoted = (id: string): Record<string, Schema> => ({
+  source: text("Id of the source.", id),
+  citation: text("Title of the work, or the mark in words.", "Common practice, no source"),
+  confidence: word("How sure it is.", CONFIDENCES),
+});
+const ruling = (id: string): Record<string, Schema> => ({
+  ruling: word("ask: the texts do not decide it, the authority does.", ["allowed", "ask", "forbidden"]),
+  edition: text("Editions that say so.", "2021"),
+  ...quoted(id),
+});
+
 const profile = record("A code profile: the limits and tables that an audit judges by.", {
   id: text("Id of the profile.", "imc"),
   title: text("Its title.", "International Mechanical Code"),
@@ -146,6 +157,41 @@ const profile = record("A code profile: the limits and tables that an audit judg
     citation: text("Title of the work, or the mark in words.", "Assumption"),
     confidence: word("How sure the table is.", CONFIDENCES),
   }),
+  outletPlaces: {
+    type: "array",
+    description: "Where a drain may end (`outlet.places`).",
+    items: record("A place.", {
+      discharge: text("The place, as outlets name it.", "floor-sink"),
+      ...ruling("imc-307.2.1.1"),
+    }),
+  },
+  outletConnections: {
+    type: "array",
+    description: "How a drain may end (`outlet.connections`).",
+    items: record("A way to end.", {
+      connection: word("How it ends.", ["air-gap", "air-break", "direct"]),
+      discharge: maybe(text("The place for which this is said; null: anywhere else.", "fixture-tailpiece")),
+      ...ruling("ipc-802"),
+    }),
+  },
+  materialLists: {
+    type: "array",
+    description: "Drain materials by edition (`install.materials`); the first list is judged by. Empty: it lists none.",
+    items: record("The list of one edition.", {
+      edition: text("The edition.", "2021"),
+      materials: words("Ids of materials.", "pvc-sch40"),
+      ...quoted("imc-307.2.2"),
+    }),
+  },
+  editionNotes: {
+    type: "array",
+    description: "What the code says at other times or in other places, and what this profile makes of it.",
+    items: record("A difference.", {
+      topic: text("What it is about.", "least slope"),
+      text: text("What is said.", "1/8 in per ft and 1 percent stand side by side."),
+      ...quoted("imc-307.2.1"),
+    }),
+  },
   cleanoutSpacing: {
     type: "boolean",
     description: "Its code, or the firm, spaces cleanouts along level drains; where not, their reach alone decides.",

@@ -32,6 +32,15 @@ const entryOf = (profile: Profile): ProfileEntry => ({
       };
     if (name === "overflow.inLineDevice") return { figure: profile.inLineDevice, source: "imc-307.2.3.1" };
     if (name === "overflow.exemption") return { figure: profile.overflowExemption, source: "upc-814.2-earlier" };
+    if (name === "outlet.places") return { figure: "by place", source: profile.outletPlaces["public-way"].source };
+    if (name === "outlet.connections") {
+      const { direct } = profile.outletConnections;
+      return { figure: `direct: ${direct.ruling}`, source: direct.source };
+    }
+    if (name === "install.materials") {
+      const [list] = profile.materialLists;
+      return list === undefined ? null : { figure: `list of ${list.edition}`, source: list.source };
+    }
     if (name === "vent.rule") return { figure: profile.ventRule, source: "common-practice" };
     const limit = profile.limits.get(name as LimitName);
     if (limit === undefined) throw new Error(`the rules name a limit ${name} that profile ${profile.id} does not have`);

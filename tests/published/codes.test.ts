@@ -13,8 +13,10 @@ import {
 } from "../../src/core/physics/trap-statics.js";
 import { imc } from "../../src/core/profiles/imc.js";
 import { metric } from "../../src/core/profiles/metric.js";
+import { connectionRuling } from "../../src/core/profiles/outlets.js";
 import { limitOf, type Profile, type SizeTable } from "../../src/core/profiles/profile.js";
 import { profileById } from "../../src/core/profiles/profiles.js";
+import { resolveProfile } from "../../src/core/profiles/resolve-profile.js";
 import { sizeByTable } from "../../src/core/profiles/size-by-table.js";
 import { spacingRow } from "../../src/core/profiles/support-spacing.js";
 import { upc } from "../../src/core/profiles/upc.js";
@@ -152,6 +154,47 @@ describe("supports of pipes (IMC 305.4 in a trade article, IRC 2018 Table P2605.
     const spacing = (material: string) => metric.supportSpacing.get(material)?.[0];
     expect(spacing("pvc-u-metric")).toMatchObject({ spacing: 1, source: "vrf-manual", confidence: "common-practice" });
     expect(spacing("copper-l")).toMatchObject({ spacing: 1.5, confidence: "common-practice" });
+  });
+});
+
+describe("air gaps elsewhere", () => {
+  it("row 47: UPC drainage, any size: at least 1 in (high)", () => {
+    expect(inches(limitOf(upc, "outlet.airGapMinimum").value)).toBeCloseTo(1, 9);
+  });
+  it("row 48: AS/NZS 3500.2 as quoted by a builder: 20 mm of bore ask for 40 mm ± 0.5 (medium)", () => {
+    const gap = Math.max(
+      limitOf(metric, "outlet.airGapFactor").value * 0.02,
+      limitOf(metric, "outlet.airGapMinimum").value,
+    );
+    expect(Math.abs(gap * 1000 - 40)).toBeLessThanOrEqual(0.5);
+  });
+});
+
+describe("materials by edition (IMC 307.2.2: Rapid City 2019; 2021 cycle as quoted)", () => {
+  const listOf = (edition: string): readonly string[] =>
+    imc.materialLists.find((list) => list.edition === edition)?.materials ?? [];
+  it("row 29: PE-RT and PVDF are not listed by the 2015/2018 text (medium)", () => {
+    for (const id of ["pe-rt", "pvdf"]) expect(listOf("2018")).not.toContain(id);
+    expect(listOf("2018")).toContain("pp-metric");
+  });
+  it("row 30: and are by the 2021 text, which is the profile's own (high)", () => {
+    expect(imc.materialLists[0]?.edition).toBe(imc.edition);
+    for (const id of ["pe-rt", "pvdf"]) expect(listOf("2021")).toContain(id);
+  });
+  it("a comparison of the 2003 codes lists no polypropylene; no edition lists a hose", () => {
+    expect(listOf("2003")).not.toContain("pp-metric");
+    for (const { materials } of imc.materialLists)
+      for (const hose of ["hose-smooth", "hose-corrugated"]) expect(materials).not.toContain(hose);
+  });
+});
+
+describe("direct connection by edition", () => {
+  it("row 40: a direct tie to a waste pipe fails by the 2021 cycle; where a text is silent, the authority is asked (medium)", () => {
+    expect(connectionRuling(imc.outletConnections, "direct", "sanitary-drain").ruling).toBe("forbidden");
+    const silent = resolveProfile("imc", { "outlet.connections": { direct: "ask" } }, "us");
+    expect(silent.ok && connectionRuling(silent.profile.outletConnections, "direct", "sanitary-drain").ruling).toBe(
+      "ask",
+    );
   });
 });
 

@@ -1,10 +1,11 @@
 import { type MaterialFigure, type MaterialInfo, materials as materialTable } from "../materials/materials.js";
+import { CONNECTIONS, DISCHARGES } from "../profiles/outlets.js";
 import type { Limit, Profile, SizeTable } from "../profiles/profile.js";
 import { profiles as profileTable } from "../profiles/profiles.js";
 import { sizeName } from "../quantity/sizes.js";
 import { catalogue } from "../rules/catalogue.js";
 import type { Rule } from "../rules/rule.js";
-import { source } from "../sources/sources.js";
+import { type SourceId, source } from "../sources/sources.js";
 
 /** Everything that a verdict rests on, as plain data for the API, the command line and the documentation. */
 
@@ -49,6 +50,20 @@ export interface ProfileInfo {
   readonly inLineDevice: string;
   readonly overflowExemption: string;
   readonly cleanoutSpacing: boolean;
+  /** `outlet.places`: where a drain may end */
+  readonly outletPlaces: readonly ({ readonly discharge: string } & CitedRuling)[];
+  /** `outlet.connections`: how it may end, and at which places the ruling differs (`discharge` null: anywhere else) */
+  readonly outletConnections: readonly ({
+    readonly connection: string;
+    readonly discharge: string | null;
+  } & CitedRuling)[];
+  /** `install.materials`: drain materials by edition, the first judged by; none where the profile lists none */
+  readonly materialLists: readonly ({
+    readonly edition: string;
+    readonly materials: readonly string[];
+  } & CitedFigure)[];
+  /** what the code says at other times or in other places */
+  readonly editionNotes: readonly ({ readonly topic: string; readonly text: string } & CitedFigure)[];
   /** the most between supports, m, by material and size; null: every larger size, or not known */
   readonly supportSpacing: readonly SpacingTableInfo[];
   /** bores in m from which a pipe without a nominal size of its own stands for one */
@@ -59,6 +74,18 @@ export interface ProfileInfo {
     readonly confidence: string;
   };
   readonly severities: readonly { readonly rule: string; readonly severity: string }[];
+}
+
+interface CitedFigure {
+  readonly source: string;
+  readonly citation: string;
+  readonly confidence: string;
+}
+
+/** allowed, ask (the authority decides) or forbidden, and in which editions. */
+export interface CitedRuling extends CitedFigure {
+  readonly ruling: string;
+  readonly edition: string;
 }
 
 export interface SpacingTableInfo {
@@ -98,6 +125,11 @@ const cited = (limit: Limit): CitedLimit => ({
   source: limit.source,
   citation: source(limit.source).title,
   confidence: limit.confidence,
+});
+
+const withCitation = <T extends { readonly source: SourceId }>(figure: T): T & { readonly citation: string } => ({
+  ...figure,
+  citation: source(figure.source).title,
 });
 
 const ruleInfo = (rule: Rule): RuleInfo => ({
@@ -144,6 +176,16 @@ const profileInfo = (profile: Profile): ProfileInfo => ({
   inLineDevice: profile.inLineDevice,
   overflowExemption: profile.overflowExemption,
   cleanoutSpacing: profile.cleanoutSpacing,
+  outletPlaces: DISCHARGES.map((discharge) => ({ discharge, ...withCitation(profile.outletPlaces[discharge]) })),
+  outletConnections: CONNECTIONS.flatMap((connection) => {
+    const { except, ...ruling } = profile.outletConnections[connection];
+    return [
+      { connection, discharge: null, ...withCitation(ruling) },
+      ...Object.entries(except).map(([discharge, own]) => ({ connection, discharge, ...withCitation(own) })),
+    ];
+  }),
+  materialLists: profile.materialLists.map(withCitation),
+  editionNotes: profile.editionNotes.map(withCitation),
   supportSpacing: [...profile.supportSpacing].map(([material, rows]) => ({
     name: `support.spacing.${material}`,
     material,

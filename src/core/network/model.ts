@@ -1,3 +1,4 @@
+import type { Connection, Discharge } from "../profiles/outlets.js";
 import type { Shorthand } from "./written-at.js";
 
 /**
@@ -218,8 +219,8 @@ export interface Pump {
 }
 
 export interface Outlet {
-  readonly discharge: string | null;
-  readonly connection: "air-gap" | "air-break" | "direct" | null;
+  readonly discharge: Discharge | null;
+  readonly connection: Connection | null;
   readonly airGap: number | null;
   /** elevation, m */
   readonly waterLevel: number | null;

@@ -5,6 +5,7 @@
  * together is judged in `read.ts`.
  */
 import * as z from "zod";
+import { CONNECTIONS, DISCHARGES } from "../profiles/outlets.js";
 
 export const MAX_ID_LENGTH = 128;
 export const MAX_QUANTITY_TEXT = 64;
@@ -51,8 +52,6 @@ export const MATERIAL_NAMES = [
 ] as const;
 
 export const PROFILE_NAMES = ["imc", "upc", "metric"] as const;
-
-export const DISCHARGE_NAMES = DISCHARGES;
 
 // Ids are compared, listed and printed: no control or format characters (bidirectional overrides, zero-width marks), no
 // lone surrogates, no line breaks, no blank at either end.
@@ -462,8 +461,8 @@ const OutletNode = z
   .strictObject({
     ...head("outlet", "Invert of the end of the pipe."),
     ...stubFields,
-    discharge: word(DISCHARGE_NAMES, "What it discharges to.", "floor-sink").optional(),
-    connection: word(["air-gap", "air-break", "direct"], "How it is connected.", "air-gap").optional(),
+    discharge: word(DISCHARGES, "What it discharges to.", "floor-sink").optional(),
+    connection: word(CONNECTIONS, "How it is connected.", "air-gap").optional(),
     airGap: dimensionOf("Height of the air gap.", 50).optional(),
     waterLevel: level("Level of standing water outside.", 0.1).optional(),
     receptor: z

@@ -1,4 +1,7 @@
 import { CODE_ROWS, EQUIVALENTS, limitsWith, PRACTICE_TABLE } from "./base-limits.js";
+import { IMC_NOTES } from "./edition-notes.js";
+import { IMC_MATERIALS } from "./material-lists.js";
+import { IMC_CONNECTIONS, IMC_PLACES } from "./outlets.js";
 import type { Profile } from "./profile.js";
 import { IMC_SPACING } from "./support-spacing.js";
 
@@ -31,6 +34,10 @@ export const imc: Profile = {
   ],
   inLineDevice: "beside-second-line",
   overflowExemption: "none",
+  outletPlaces: IMC_PLACES,
+  outletConnections: IMC_CONNECTIONS,
+  materialLists: IMC_MATERIALS,
+  editionNotes: IMC_NOTES,
   sizeSystem: "nps",
   severities: new Map(),
 };

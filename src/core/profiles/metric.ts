@@ -1,4 +1,6 @@
 import { EQUIVALENTS, limitsWith } from "./base-limits.js";
+import { METRIC_NOTES } from "./edition-notes.js";
+import { METRIC_CONNECTIONS, METRIC_PLACES } from "./outlets.js";
 import type { Profile } from "./profile.js";
 import { METRIC_SPACING } from "./support-spacing.js";
 
@@ -50,6 +52,10 @@ export const metric: Profile = {
   ),
   inLineDevice: "accepted",
   overflowExemption: "none",
+  outletPlaces: METRIC_PLACES,
+  outletConnections: METRIC_CONNECTIONS,
+  materialLists: [],
+  editionNotes: METRIC_NOTES,
   sizeSystem: "dn",
   severities: new Map(),
 };

@@ -1,5 +1,8 @@
 import type { QuantityKind } from "../quantity/speaker.js";
 import type { SourceId } from "../sources/sources.js";
+import type { EditionNote } from "./edition-notes.js";
+import type { MaterialList } from "./material-lists.js";
+import type { OutletConnections, OutletPlaces } from "./outlets.js";
 import type { SpacingTables } from "./support-spacing.js";
 
 /** How sure the handbook is of a figure. `memory` must be checked against an official copy before anybody relies on it. */
@@ -111,6 +114,13 @@ export interface Profile {
   readonly inLineDevice: "accepted" | "beside-second-line";
   /** what the code lets overflow wet without asking for protection */
   readonly overflowExemption: "none" | "lay-in-tiles";
+  /** where a drain may end */
+  readonly outletPlaces: OutletPlaces;
+  /** and how it may end there */
+  readonly outletConnections: OutletConnections;
+  /** drain materials by edition; the first list is judged by. Empty: the profile lists none */
+  readonly materialLists: readonly MaterialList[];
+  readonly editionNotes: readonly EditionNote[];
   /** how sizes are printed */
   readonly sizeSystem: "nps" | "dn";
   /** a profile may change a rule's severity or switch it off */

@@ -1,6 +1,17 @@
 import { distance } from "fastest-levenshtein";
+import { materials } from "../materials/materials.js";
 import type { UnitSystem } from "../quantity/unit-system.js";
 import { parseQuantity } from "../quantity/units.js";
+import type { MaterialList } from "./material-lists.js";
+import {
+  CONNECTIONS,
+  DISCHARGES,
+  type Discharge,
+  firmRuling,
+  type OutletConnections,
+  RULINGS,
+  type Ruling,
+} from "./outlets.js";
 import {
   type AcceptedMethod,
   type EquivalentTable,
@@ -196,10 +207,10 @@ const readEquivalents = (given: unknown, system: UnitSystem): Reading<Equivalent
   return { ok: true, value: { rows: rows.reverse(), source: "firm", confidence: "firm" } };
 };
 
-/** `["secondary-drain", …]`, each once; an empty list accepts none. */
+/** `["secondary-drain", …]`, at least one, each once. */
 const readMethods = (given: unknown): Reading<readonly AcceptedMethod[]> => {
   const hint = `write a list of ${OVERFLOW_METHODS.map((each) => `"${each}"`).join(", ")}`;
-  if (!Array.isArray(given)) return bad("a list of methods is wanted", hint);
+  if (!Array.isArray(given) || given.length === 0) return bad("a list of methods is wanted", hint);
   const methods: AcceptedMethod[] = [];
   for (const [index, word] of given.entries()) {
     const method = OVERFLOW_METHODS.find((each) => each === word);
@@ -208,6 +219,68 @@ const readMethods = (given: unknown): Reading<readonly AcceptedMethod[]> => {
     methods.push({ method, edition: "as the firm says", source: "firm", confidence: "firm" });
   }
   return { ok: true, value: methods };
+};
+
+const quoted = (words: readonly string[]): string => words.map((each) => `"${each}"`).join(", ");
+
+/** `{ "exterior-grade": "allowed", … }`; places that are not named keep the profile's ruling. */
+const readPlaces = (given: unknown): Reading<Partial<Record<Discharge, Ruling>>> => {
+  if (!isRecord(given)) return bad("an object of places is wanted", 'write { "exterior-grade": "allowed" }');
+  const places: Partial<Record<Discharge, Ruling>> = {};
+  for (const [name, word] of Object.entries(given)) {
+    const discharge = DISCHARGES.find((each) => each === name);
+    const at = `/${escapePointer(name)}`;
+    if (discharge === undefined)
+      return bad(`"${name.slice(0, 64)}" is no place to discharge`, `places are ${quoted(DISCHARGES)}`, at);
+    const ruling = readWord(word, RULINGS);
+    if (!ruling.ok) return { ...ruling, at };
+    places[discharge] = firmRuling(ruling.value);
+  }
+  return { ok: true, value: places };
+};
+
+/** `{ "direct": "ask" }`, or by place: `{ "direct": { "fixture-tailpiece": "allowed" } }`. */
+const readConnections = (given: unknown, own: OutletConnections): Reading<OutletConnections> => {
+  if (!isRecord(given)) return bad("an object of connections is wanted", 'write { "direct": "ask" }');
+  const connections = { ...own };
+  for (const [name, part] of Object.entries(given)) {
+    const connection = CONNECTIONS.find((each) => each === name);
+    const at = `/${escapePointer(name)}`;
+    if (connection === undefined)
+      return bad(`"${name.slice(0, 64)}" is no connection`, `connections are ${quoted(CONNECTIONS)}`, at);
+    if (isRecord(part)) {
+      const read = readPlaces(part);
+      if (!read.ok) return { ...read, at: at + (read.at ?? "") };
+      const { except } = connections[connection];
+      connections[connection] = { ...connections[connection], except: { ...except, ...read.value } };
+    } else {
+      const ruling = readWord(part, RULINGS);
+      if (!ruling.ok) return { ...ruling, at };
+      connections[connection] = { ...firmRuling(ruling.value), except: {} };
+    }
+  }
+  return { ok: true, value: connections };
+};
+
+/** An edition that the profile lists, or the firm's own list of materials. */
+const readMaterials = (given: unknown, lists: readonly MaterialList[]): Reading<readonly MaterialList[]> => {
+  if (typeof given === "string") {
+    const list = lists.find(({ edition }) => edition === given);
+    if (list !== undefined) return { ok: true, value: [list] };
+    const editions = lists.map(({ edition }) => edition);
+    return editions.length === 0
+      ? bad("the profile lists no editions", 'write a list of materials, such as ["pvc-sch40", "copper-l"]')
+      : bad("not an edition that is listed", `write one of ${quoted(editions)}, or a list of materials`);
+  }
+  if (!Array.isArray(given) || given.length === 0)
+    return bad("a list of materials is wanted", 'write a list such as ["pvc-sch40", "copper-l"]');
+  for (const [index, id] of given.entries())
+    if (!materials.some((each) => each.id === id))
+      return bad("not a material", `materials are ${quoted(materials.map((each) => each.id))}`, `/${index}`);
+  return {
+    ok: true,
+    value: [{ edition: "as the firm says", materials: given, source: "firm", confidence: "firm" }],
+  };
 };
 
 type Draft = { -readonly [K in keyof Profile]: Profile[K] };
@@ -246,6 +319,30 @@ const OTHERS: ReadonlyMap<string, (given: unknown, draft: Draft, system: UnitSys
     (given, draft) => {
       const read = readWord(given, ["pipe-size", "inside-diameter"]);
       if (read.ok) draft.sizeBasis = read.value;
+      return read;
+    },
+  ],
+  [
+    "outlet.places",
+    (given, draft) => {
+      const read = readPlaces(given);
+      if (read.ok) draft.outletPlaces = { ...draft.outletPlaces, ...read.value };
+      return read;
+    },
+  ],
+  [
+    "outlet.connections",
+    (given, draft) => {
+      const read = readConnections(given, draft.outletConnections);
+      if (read.ok) draft.outletConnections = read.value;
+      return read;
+    },
+  ],
+  [
+    "install.materials",
+    (given, draft) => {
+      const read = readMaterials(given, draft.materialLists);
+      if (read.ok) draft.materialLists = read.value;
       return read;
     },
   ],

@@ -1,4 +1,6 @@
 import { CODE_ROWS, EQUIVALENTS, limitsWith, PRACTICE_TABLE } from "./base-limits.js";
+import { UPC_NOTES } from "./edition-notes.js";
+import { UPC_CONNECTIONS, UPC_PLACES } from "./outlets.js";
 import type { Profile } from "./profile.js";
 import { UPC_SPACING } from "./support-spacing.js";
 
@@ -29,6 +31,10 @@ export const upc: Profile = {
   ),
   inLineDevice: "accepted",
   overflowExemption: "none",
+  outletPlaces: UPC_PLACES,
+  outletConnections: UPC_CONNECTIONS,
+  materialLists: [],
+  editionNotes: UPC_NOTES,
   sizeSystem: "nps",
   severities: new Map(),
 };

@@ -84,6 +84,19 @@ const register = [
     seen: "read",
   },
   {
+    id: "imc-307.2.2-2021",
+    title:
+      "International Mechanical Code 2021 307.2.2, Drain pipe materials and sizes (building officials' forum quotation; as summarized for the Florida Building Code, Mechanical, 8th edition)",
+    what: "Allowed materials, PE-RT and PVDF among them; at least 3/4 in pipe size.",
+    seen: "quoted",
+  },
+  {
+    id: "imc-2003",
+    title: "International Mechanical Code 2003 in a training comparison of codes",
+    what: "Allowed materials; shared drains sized by an approved method.",
+    seen: "quoted",
+  },
+  {
     id: "imc-table-307.2.2",
     title:
       "International Mechanical Code Table 307.2.2, Condensate drain sizing (Rapid City Municipal Code 15.26.180, 2019; Chicago Municipal Code 18-29-314.2.2, 2021)",

@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { materials } from "../../../src/core/materials/materials.js";
+import { connectionRuling, DISCHARGES } from "../../../src/core/profiles/outlets.js";
 import { type LimitName, limitOf, type Profile } from "../../../src/core/profiles/profile.js";
 import { profileById, profiles } from "../../../src/core/profiles/profiles.js";
 import { OVERRIDE_NAMES, resolveProfile } from "../../../src/core/profiles/resolve-profile.js";
@@ -109,6 +111,133 @@ describe("protection against overflow", () => {
     [[1], "/0"],
   ])("%j are no methods", (given, at) => {
     expect(problemsOf({ "overflow.methods": given }).map(({ pointer }) => pointer)).toEqual([`/overflow.methods${at}`]);
+  });
+});
+
+describe("where and how a drain may end", () => {
+  const [imc, upc, metric] = profiles as [Profile, Profile, Profile];
+  const among = (profile: Profile, ruling: string): string[] =>
+    DISCHARGES.filter((discharge) => profile.outletPlaces[discharge].ruling === ruling);
+
+  // IMC 307.2.1.1 (2021 cycle): floor sink, floor drain, trench drain, mop sink, hub drain, standpipe, utility sink;
+  // 307.2.3: second lines to a conspicuous point; 307.2.1: no nuisance on public ground. What no text names is asked.
+  it("imc: the listed receptors, and never a public way", () => {
+    expect(among(imc, "allowed")).toEqual([
+      "floor-sink",
+      "floor-drain",
+      "standpipe",
+      "hub-drain",
+      "trench-drain",
+      "mop-sink",
+      "laundry-tray",
+      "conspicuous-point",
+    ]);
+    expect(among(imc, "forbidden")).toEqual(["public-way"]);
+    expect(imc.outletPlaces["floor-sink"]).toMatchObject({
+      edition: "2021",
+      source: "imc-307.2.1.1",
+      confidence: "medium",
+    });
+  });
+  // UPC 814.5: trapped and vented receptors, dry wells, fixture tailpieces, since 2024 mop sinks; 814.1: no public way
+  it("upc: receptors, dry wells and tailpieces, mop sinks by its edition of 2024", () => {
+    expect(among(upc, "allowed")).toEqual([
+      "floor-sink",
+      "floor-drain",
+      "standpipe",
+      "hub-drain",
+      "trench-drain",
+      "mop-sink",
+      "drywell",
+      "fixture-tailpiece",
+      "conspicuous-point",
+    ]);
+    expect(upc.outletPlaces["mop-sink"].edition).toBe("2024");
+    expect(upc.outletPlaces["public-way"]).toMatchObject({ ruling: "forbidden", source: "upc-814.1" });
+  });
+  it("metric: a tundish by the Australian standard, the rest by practice or not decided", () => {
+    expect(metric.outletPlaces.tundish).toMatchObject({ ruling: "allowed", source: "as-nzs-3500.2" });
+    expect(among(metric, "forbidden")).toEqual(["public-way"]);
+    expect(among(metric, "ask")).toContain("storm-drain");
+  });
+  it("each ruling has an edition, a source and a confidence", () => {
+    for (const { outletPlaces, outletConnections } of profiles)
+      for (const ruling of [...Object.values(outletPlaces), ...Object.values(outletConnections)])
+        expect([ruling.edition, ruling.source, ruling.confidence].every((word) => word.length > 0)).toBe(true);
+  });
+  it("direct connection: barred in the 2021 cycle and by the UPC, with the tailpiece as what must be asked", () => {
+    for (const profile of [imc, upc]) {
+      expect(connectionRuling(profile.outletConnections, "direct", "sanitary-drain").ruling).toBe("forbidden");
+      expect(connectionRuling(profile.outletConnections, "direct", null).ruling).toBe("forbidden");
+      expect(connectionRuling(profile.outletConnections, "direct", "fixture-tailpiece").ruling).toBe("ask");
+    }
+    expect(connectionRuling(metric.outletConnections, "direct", "sanitary-drain").ruling).toBe("ask");
+    for (const profile of profiles)
+      expect(connectionRuling(profile.outletConnections, "air-gap", "floor-sink").ruling).toBe("allowed");
+  });
+  it("can be the firm's own: by place, by connection, by both", () => {
+    const own = resolved({
+      "outlet.places": { "storm-drain": "allowed", "floor-drain": "forbidden" },
+      "outlet.connections": { direct: { "fixture-tailpiece": "allowed" }, "air-break": "ask" },
+    });
+    expect(own.outletPlaces["storm-drain"]).toMatchObject({ ruling: "allowed", source: "firm", confidence: "firm" });
+    expect(own.outletPlaces["floor-drain"].ruling).toBe("forbidden");
+    expect(own.outletPlaces["floor-sink"]).toBe(imc.outletPlaces["floor-sink"]);
+    expect(connectionRuling(own.outletConnections, "direct", "fixture-tailpiece").ruling).toBe("allowed");
+    expect(connectionRuling(own.outletConnections, "direct", "floor-sink").source).toBe("imc-307.2.1.1");
+    expect(connectionRuling(own.outletConnections, "air-break", "floor-sink")).toMatchObject({ source: "firm" });
+    expect(own.overridden).toEqual(["outlet.connections", "outlet.places"]);
+    // a word for a connection holds at every place
+    const none = resolved({ "outlet.connections": { direct: "forbidden" } });
+    expect(connectionRuling(none.outletConnections, "direct", "fixture-tailpiece").ruling).toBe("forbidden");
+    // 2012 texts say nothing of it
+    const silent = resolved({ "outlet.connections": { direct: "ask" } });
+    expect(connectionRuling(silent.outletConnections, "direct", "sanitary-drain").ruling).toBe("ask");
+    expect(connectionRuling(imc.outletConnections, "direct", "sanitary-drain").ruling).toBe("forbidden");
+  });
+  it.each([
+    ["outlet.places", "allowed", ""],
+    ["outlet.places", { "the river": "allowed" }, "/the river"],
+    ["outlet.places", { "floor-sink": "sometimes" }, "/floor-sink"],
+    ["outlet.places", { "floor-sink": { ruling: "ask" } }, "/floor-sink"],
+    ["outlet.connections", ["direct"], ""],
+    ["outlet.connections", { glued: "ask" }, "/glued"],
+    ["outlet.connections", { direct: "sometimes" }, "/direct"],
+    ["outlet.connections", { direct: { "a/b": "ask" } }, "/direct/a~1b"],
+  ])("%s: %j is none", (name, given, at) => {
+    expect(problemsOf({ [name]: given }).map(({ pointer, code }) => [pointer, code])).toEqual([
+      [`/${name}${at}`, "bad-value"],
+    ]);
+  });
+});
+
+describe("drain materials", () => {
+  const listed = (profile: Profile): readonly string[] => profile.materialLists[0]?.materials ?? [];
+
+  it("are listed by the imc, by edition; the others list none", () => {
+    expect(profiles.map(({ materialLists }) => materialLists.map(({ edition }) => edition))).toEqual([
+      ["2021", "2018", "2003"],
+      [],
+      [],
+    ]);
+    for (const { materials: list } of profileById("imc")!.materialLists)
+      for (const id of list) expect(materials.map((material) => material.id)).toContain(id);
+  });
+  it("can be those of another edition, or the firm's own", () => {
+    expect(listed(resolved({ "install.materials": "2018" }))).not.toContain("pvdf");
+    expect(resolved({ "install.materials": ["copper-l"] }, "si", "upc").materialLists).toEqual([
+      { edition: "as the firm says", materials: ["copper-l"], source: "firm", confidence: "firm" },
+    ]);
+    for (const [given, at] of [
+      ["1999", ""],
+      [[], ""],
+      [7, ""],
+      [["copper-l", "lead"], "/1"],
+    ] as const)
+      expect(problemsOf({ "install.materials": given }).map(({ pointer }) => pointer)).toEqual([
+        `/install.materials${at}`,
+      ]);
+    expect(problemsOf({ "install.materials": "2021" }, "si", "metric")).toHaveLength(1);
   });
 });
 
