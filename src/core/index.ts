@@ -24,6 +24,7 @@ export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
+export { type ExpandResult, expand } from "./network/expand.js";
 export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
 export { observationSchema } from "./network/observations.js";

@@ -1,4 +1,4 @@
-import { expandNetwork } from "../../src/core/network/expand.js";
+import { expand } from "../../src/core/network/expand.js";
 
 /** A network document under construction: plain JSON whose elements are found by id. */
 export interface Element {
@@ -45,7 +45,7 @@ export interface NetworkDocument {
 
 /** The same network without shorthand. */
 export const writtenOut = (document: NetworkDocument): NetworkDocument => {
-  const expanded = expandNetwork(document);
+  const expanded = expand(document);
   if (!expanded.ok) throw new Error(JSON.stringify(expanded.problems, null, 1));
   return structuredClone(expanded.document) as unknown as NetworkDocument;
 };

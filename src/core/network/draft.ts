@@ -165,10 +165,11 @@ export class Draft {
     return part === "overflowDevices" ? this.devices : this[part];
   }
 
-  /** Typical and local id of an element that a placement made, null for the document's own. */
-  typicalOf(section: Part, index: number, stub = ""): string | null {
-    const from = this.origin(section, index);
-    return from === null ? null : `${from.typical}/${from.local}${stub}`;
+  /** Part of a typical that a stub is made from, as its node is. */
+  typicalOfStub(node: number): string | null {
+    const stub = node - this.nodes.length;
+    const { typical } = this.nodes[this.stubHost[stub]];
+    return typical === undefined ? null : `${typical}/${this.stubRole[stub] === "vent" ? "vent" : "cleanout"}`;
   }
 
   /** Pointer of an element in the document as posted: of a typical's part, in the typical. */

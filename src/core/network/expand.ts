@@ -17,7 +17,7 @@ const lengthIn = (metres: number, model: Model): number =>
  * Writes typicals, placements and stubs out: a document of nodes and pipes alone, which reads as the given one does.
  * @returns the document, or every problem of the given one
  */
-export const expandNetwork = (document: unknown): ExpandResult => {
+export const expand = (document: unknown): ExpandResult => {
   const { result, draft } = readDraft(document);
   if (!result.ok) return result;
   if (draft === null) throw new Error("a document that was read has a draft");
@@ -51,8 +51,9 @@ const stubNode = (draft: Draft, model: Model, stub: number): RawNode => {
   const host = draft.nodes[draft.stubHost[stub]];
   const made = model.nodes[draft.nodes.length + stub];
   const { floor, dwelling, owner, zone, x, y, accessible, spillHarmless } = host;
+  const typical = made.typical ?? undefined;
   const place = Object.fromEntries(
-    Object.entries({ floor, dwelling, owner, zone, x, y, accessible, spillHarmless }).filter(
+    Object.entries({ floor, dwelling, owner, zone, x, y, accessible, spillHarmless, typical }).filter(
       ([, value]) => value !== undefined,
     ),
   );
@@ -90,5 +91,6 @@ const stubPipe = (draft: Draft, model: Model, stub: number): RawPipe => {
     space: made.space,
     ...(host.zone === undefined ? {} : { zone: host.zone }),
     ...(host.owner === undefined ? {} : { owner: host.owner }),
+    ...(made.typical === null ? {} : { typical: made.typical }),
   };
 };

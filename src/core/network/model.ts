@@ -108,7 +108,7 @@ export interface ModelNode {
   readonly angle: number | null;
   /** reducer: default `flat-bottom`; null on other kinds */
   readonly form: "concentric" | "flat-bottom" | "flat-top" | null;
-  /** `<typical>/<local id>` of a node that a placement made; null for the document's own */
+  /** `<typical>/<local id>` that it was made from; null where it comes from none */
   readonly typical: string | null;
 }
 
@@ -271,7 +271,7 @@ export interface ModelPipe {
   readonly heatTraced: boolean;
   readonly lastCleaned: string | null;
   readonly notes: string | null;
-  /** `<typical>/<local id>` of a pipe that a placement made; null for the document's own */
+  /** `<typical>/<local id>` that it was made from; null where it comes from none */
   readonly typical: string | null;
 }
 
@@ -292,7 +292,7 @@ export interface ModelDevice {
   readonly latches: boolean | null;
   /** index into Model.circuits */
   readonly circuit: number | null;
-  /** `<typical>/<local id>` of a device that a placement made; null for the document's own */
+  /** `<typical>/<local id>` that it was made from; null where it comes from none */
   readonly typical: string | null;
 }
 
@@ -316,7 +316,7 @@ export interface ModelCircuit {
   /** indices into Model.nodes, or "all-upstream" */
   readonly stops: readonly number[] | "all-upstream" | null;
   readonly onTrip: { readonly makesWater: boolean | null; readonly fan: "stops" | "runs" | null } | null;
-  /** `<typical>/<local id>` of a circuit that a placement made; null for the document's own */
+  /** `<typical>/<local id>` that it was made from; null where it comes from none */
   readonly typical: string | null;
 }
 

@@ -17,8 +17,10 @@ import {
   Typical,
 } from "./schema.js";
 
-/** A document's placements may make this many elements together. */
+/** A document's placements may make this many elements together, stubs among them, */
 export const MAX_PLACED = 500_000;
+/** and this much text where they are written out. */
+export const MAX_PLACED_CHARACTERS = 200_000_000;
 
 export const PARTS = ["nodes", "pipes", "overflowDevices", "circuits"] as const;
 export type Part = (typeof PARTS)[number];
@@ -60,7 +62,12 @@ interface Fragment {
   readonly ids: Readonly<Record<Part, ReadonlyMap<string, number>>>;
   readonly sound: Readonly<Record<Part, readonly boolean[]>>;
   readonly joints: ReadonlySet<string>;
+  /** elements, with the two that each stub comes to */
   readonly size: number;
+  /** about how much text they are, */
+  readonly characters: number;
+  /** and how many of its words get the placement's id before them */
+  readonly names: number;
 }
 
 const isFields = (value: unknown): value is Fields =>
@@ -73,6 +80,8 @@ const textOf = (fields: Fields, field: string): string | undefined => {
 const isJoin = (to: unknown): boolean =>
   typeof to === "string" ||
   (isFields(to) && typeof to.node === "string" && (typeof to.above === "number" || typeof to.above === "string"));
+
+const STUBS = ["vent", "cleanout"] as const;
 
 /** Paths to the fields of an element that are levels. */
 const LEVEL_PATHS: Readonly<Record<Part, readonly (readonly string[])[]>> = {
@@ -149,18 +158,30 @@ const readFragment = (name: string, raw: RawTypical, problems: ProblemList): Fra
     });
   // what a stub expands to may be referred to as well
   for (const [id, i] of [...ids.nodes])
-    for (const stub of ["vent", "cleanout"])
+    for (const stub of STUBS)
       if (Object.hasOwn(parts.nodes[i], stub) && !ids.nodes.has(`${id}/${stub}`)) ids.nodes.set(`${id}/${stub}`, i);
-  const fragment = {
-    name,
-    parts,
-    ids,
-    sound,
-    joints,
-    size: PARTS.reduce((sum, part) => sum + parts[part].length, 0),
-  };
+  const fragment = { name, parts, ids, sound, joints, ...extentOf(name, parts) };
   checkReferences(fragment, base, problems);
   return fragment;
+};
+
+const extentOf = (
+  name: string,
+  parts: Readonly<Record<Part, readonly Fields[]>>,
+): Pick<Fragment, "size" | "characters" | "names"> => {
+  let size = 0;
+  let characters = 0;
+  let names = 0;
+  for (const part of PARTS)
+    for (const fields of parts[part]) {
+      const stubs = part === "nodes" ? STUBS.filter((stub) => Object.hasOwn(fields, stub)).length : 0;
+      size += 1 + 2 * stubs;
+      // a stub's node and pipe say again where they are and what they are made of
+      characters += (1 + 2 * stubs) * (JSON.stringify(fields).length + name.length);
+      names += 4 * (1 + 2 * stubs);
+      for (const list of [fields.devices, fields.stops]) if (Array.isArray(list)) names += list.length;
+    }
+  return { size, characters, names };
 };
 
 /** References inside a typical: to its own parts and joints alone. Told once, at the typical. */
@@ -331,14 +352,27 @@ const tooMany = (
   problems: ProblemList,
 ): boolean => {
   let size = 0;
+  let characters = 0;
   for (let i = 0; i < placements.length; i += 1) {
     if (flaws.illFormed("placements")?.[i] === 1) continue;
-    size += (fragments.get(placements[i].typical)?.size ?? 0) * (placements[i].repeat?.floors.length ?? 1);
-    if (size <= MAX_PLACED) continue;
+    const { typical, id, set, repeat } = placements[i];
+    const fragment = fragments.get(typical);
+    const times = fragment === undefined ? 0 : (repeat?.floors.length ?? 1);
+    if (fragment === undefined || times === 0) continue;
+    const settings = set === undefined ? 0 : JSON.stringify(set).length;
+    size += times * fragment.size;
+    characters += times * (fragment.characters + settings + fragment.names * (id.length + 1));
+    const what =
+      size > MAX_PLACED
+        ? `${MAX_PLACED} elements`
+        : characters > MAX_PLACED_CHARACTERS
+          ? `${MAX_PLACED_CHARACTERS} characters`
+          : null;
+    if (what === null) continue;
     problems.add(
       `/placements/${i}`,
       "too-many",
-      `the placements come to more than ${MAX_PLACED} elements`,
+      `the placements come to more than ${what}`,
       "send one riser at a time",
     );
     return true;
@@ -529,7 +563,8 @@ const nodeOf = (job: Job, local: string): string => {
 };
 
 const expanded = (job: Job, part: Part, fields: Fields, system: UnitSystem): Fields => {
-  let made: Fields = { ...fields, id: `${job.id}/${String(fields.id)}` };
+  const local = String(fields.id);
+  let made: Fields = { ...fields, id: `${job.id}/${local}`, typical: `${job.fragment.name}/${local}` };
   for (const path of LEVEL_PATHS[part]) {
     const level = valueAt(made, path) as RawLevel | undefined;
     if (level !== undefined) made = withValueAt(made, path, shifted(job, level, system));

@@ -99,7 +99,7 @@ const readNode = (draft: Draft, raw: RawNode, index: number): ModelNode => {
     fitting: raw.kind === "junction" ? (raw.fitting ?? null) : null,
     angle: raw.kind === "bend" ? draft.figureOrNull(FIGURES.angle, raw.angle, "/angle") : null,
     form: raw.kind === "reducer" ? (raw.form ?? "flat-bottom") : null,
-    typical: draft.typicalOf("nodes", index),
+    typical: raw.typical ?? null,
   };
 };
 
@@ -154,7 +154,7 @@ const stubNode = (draft: Draft, stub: number, host: ModelNode): ModelNode => {
     fitting: null,
     angle: null,
     form: null,
-    typical: draft.typicalOf("nodes", draft.stubHost[stub], isVent ? "/vent" : "/cleanout"),
+    typical: draft.typicalOfStub(node),
   };
 };
 

@@ -126,7 +126,7 @@ const readDevice = (draft: Draft, index: number, circuit: number): ModelDevice =
     state: raw.state ?? null,
     latches: raw.latches ?? null,
     circuit: circuit < 0 ? null : circuit,
-    typical: draft.typicalOf("overflowDevices", index),
+    typical: raw.typical ?? null,
   };
 };
 
@@ -158,7 +158,7 @@ const readCircuit = (draft: Draft, index: number, devices: readonly number[]): M
     stops,
     onTrip:
       raw.onTrip === undefined ? null : { makesWater: raw.onTrip.makesWater ?? null, fan: raw.onTrip.fan ?? null },
-    typical: draft.typicalOf("circuits", index),
+    typical: raw.typical ?? null,
   };
 };
 

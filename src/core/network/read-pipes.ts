@@ -84,7 +84,7 @@ export const readPipes = (draft: Draft): ModelPipe[] => {
       heatTraced: raw.heatTraced ?? false,
       lastCleaned: raw.lastCleaned ?? null,
       notes: raw.notes ?? null,
-      typical: draft.typicalOf("pipes", i),
+      typical: raw.typical ?? null,
     };
   }
   for (let stub = 0; stub < draft.stubHost.length; stub += 1)
@@ -138,7 +138,7 @@ const stubPipe = (draft: Draft, stub: number, like: ModelPipe | undefined): Mode
     heatTraced: false,
     lastCleaned: null,
     notes: null,
-    typical: draft.typicalOf("nodes", host, isVent ? "/vent" : "/cleanout"),
+    typical: draft.typicalOfStub(node),
   };
 };
 

@@ -73,6 +73,12 @@ export const line = (description: string, example: string, max = 200) =>
     .regex(LINE)
     .meta({ description, examples: [example] });
 const flag = (description: string, example = true) => z.boolean().meta({ description, examples: [example] });
+const typicalPart = () =>
+  line(
+    "Part of a typical detail that it was made from, `<typical>/<part>`; expansion writes it. Equal findings from one are one finding.",
+    "two-bedroom/coil",
+    3 * MAX_ID_LENGTH,
+  );
 export const word = <const T extends readonly [string, ...string[]]>(
   words: T,
   description: string,
@@ -228,6 +234,7 @@ const placeFields = {
       examples: [{ what: "Washing machine", approved: false }],
     })
     .optional(),
+  typical: typicalPart().optional(),
 };
 const stubFields = { cleanout: CleanoutStub.optional(), vent: VentStub.optional() };
 
@@ -570,6 +577,7 @@ const Pipe = z
       .regex(NOTES)
       .meta({ description: "Remarks for people.", examples: ["Behind the pantry ceiling"] })
       .optional(),
+    typical: typicalPart().optional(),
   })
   .meta({
     description: "A pipe between two nodes, drawn in the direction in which water is meant to flow.",
@@ -595,6 +603,7 @@ const OverflowDevice = z
     state: word(["working", "jumpered", "failed", "untested"], "What is known of its working.", "working").optional(),
     latches: flag("It stays tripped until somebody resets it.", false).optional(),
     circuit: id("Id of the circuit that it is wired into; none stops nothing.", "CI-0401").optional(),
+    typical: typicalPart().optional(),
   })
   .meta({
     description: "A switch or sensor that watches for water.",
@@ -642,6 +651,7 @@ const Circuit = z
         examples: [{ makesWater: false, fan: "stops" }],
       })
       .optional(),
+    typical: typicalPart().optional(),
   })
   .meta({
     description: "A control circuit that overflow devices are wired into.",

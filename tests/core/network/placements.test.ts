@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { expandNetwork } from "../../../src/core/network/expand.js";
+import { expand } from "../../../src/core/network/expand.js";
 import type { Model } from "../../../src/core/network/model.js";
 import { readNetwork } from "../../../src/core/network/read.js";
 import { writtenAt } from "../../../src/core/network/written-at.js";
@@ -12,7 +12,7 @@ const modelOf = (document: unknown): Model => {
   return read.model;
 };
 const expandedOf = (document: unknown) => {
-  const expanded = expandNetwork(document);
+  const expanded = expand(document);
   if (!expanded.ok) throw new Error(JSON.stringify(expanded.problems));
   return expanded.document;
 };
@@ -36,8 +36,16 @@ describe("one placement", () => {
         floor: "L4",
         x: 11,
         y: 22,
+        typical: "unit/coil",
       },
-      { id: "A/trap", kind: "trap", elevation: { node: "A/coil", above: -0.08 }, sealDepth: 50, floor: "L4" },
+      {
+        id: "A/trap",
+        kind: "trap",
+        elevation: { node: "A/coil", above: -0.08 },
+        sealDepth: 50,
+        floor: "L4",
+        typical: "unit/trap",
+      },
       {
         id: "A/trap/vent",
         kind: "vent",
@@ -45,12 +53,22 @@ describe("one placement", () => {
         floor: "L4",
         opening: "open",
         capped: false,
+        typical: "unit/trap/vent",
       },
     ]);
     expect(document.pipes.slice(3)).toEqual([
-      { id: "A/a", from: "A/coil", to: "A/trap", size: 20, length: 0.4 },
-      { id: "A/b", from: "A/trap", to: "R-L4", size: 20, length: 2 },
-      { id: "A/trap/vent", from: "A/trap", to: "A/trap/vent", role: "vent", size: 20, length: 0.38, space: "ceiling" },
+      { id: "A/a", from: "A/coil", to: "A/trap", size: 20, length: 0.4, typical: "unit/a" },
+      { id: "A/b", from: "A/trap", to: "R-L4", size: 20, length: 2, typical: "unit/b" },
+      {
+        id: "A/trap/vent",
+        from: "A/trap",
+        to: "A/trap/vent",
+        role: "vent",
+        size: 20,
+        length: 0.38,
+        space: "ceiling",
+        typical: "unit/trap/vent",
+      },
     ]);
     expect(document.overflowDevices).toEqual([
       {
@@ -59,9 +77,10 @@ describe("one placement", () => {
         type: "float-switch",
         tripElevation: { floor: "L4", above: 2.73 },
         circuit: "A/loop",
+        typical: "unit/switch",
       },
     ]);
-    expect(document.circuits).toEqual([{ id: "A/loop", breaks: "R", stops: ["A/coil"] }]);
+    expect(document.circuits).toEqual([{ id: "A/loop", breaks: "R", stops: ["A/coil"], typical: "unit/loop" }]);
     expect(document).not.toHaveProperty("typicals");
     expect(document).not.toHaveProperty("placements");
   });
@@ -125,8 +144,8 @@ describe("the expanded document", () => {
     const before = modelOf(document);
     const after = modelOf(expandedOf(document));
     const bare = (model: Model): unknown => {
-      const stubs = model.nodes.map(({ id, pointer: _p, typical: _t, ...node }) => ({ id, ...node }));
-      const plain = model.pipes.map(({ pointer: _p, typical: _t, from, to, ...pipe }) => ({
+      const stubs = model.nodes.map(({ id, pointer: _p, ...node }) => ({ id, ...node }));
+      const plain = model.pipes.map(({ pointer: _p, from, to, ...pipe }) => ({
         ...pipe,
         from: model.nodes[from].id,
         to: model.nodes[to].id,
@@ -137,8 +156,8 @@ describe("the expanded document", () => {
             ...model,
             nodes: stubs,
             pipes: plain,
-            devices: model.devices.map(({ pointer: _, typical: _t, ...d }) => d),
-            circuits: model.circuits.map(({ pointer: _, typical: _t, ...c }) => c),
+            devices: model.devices.map(({ pointer: _, ...d }) => d),
+            circuits: model.circuits.map(({ pointer: _, ...c }) => c),
             shorthand: null,
           },
           (_, value: unknown) => (typeof value === "number" ? Number(value.toPrecision(10)) : value),
@@ -275,7 +294,17 @@ describe("bad placements", () => {
   it("a bomb of placements", () => {
     const many = { ...one, id: "A-{floor}", repeat: { floors: Array<string>(10_000).fill("L4") } };
     const problems = problemsOf(riser(Array<unknown>(100).fill(many)));
-    expect(problems).toContain("too-many at /placements/8");
+    // six elements and a stub's two, 10 000 times: the seventh placement passes 500 000
+    expect(problems).toContain("too-many at /placements/6");
+  });
+
+  it("a bomb of words", () => {
+    const many = { ...one, id: "A-{floor}", repeat: { floors: Array<string>(10_000).fill("L4") } };
+    const wordy = ({ pipes }: { pipes: Record<string, unknown>[] }) => {
+      for (const pipe of pipes) pipe.notes = "x".repeat(2_000);
+    };
+    // over 5 000 characters, 10 000 times: the fourth placement passes 200 million
+    expect(withUnit(wordy, Array<unknown>(100).fill(many))).toContain("too-many at /placements/3");
   });
 
   it.each<[string, (document: { typicals: object; placements: [{ joins: object; set?: object }] }) => object]>([
