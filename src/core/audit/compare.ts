@@ -39,36 +39,54 @@ interface Compared {
   readonly verdict: Audit["verdict"];
 }
 
+/** Where a finding that failed once stands in a later audit. */
+export interface Standing {
+  readonly standing: "fails" | "unsure" | "gone";
+  /** the finding that tells of it now; its own id, or that of the one that took it in */
+  readonly by?: string;
+}
+
+/** Follows findings into a later audit: by their id, else by their rule and elements, since a cause may have taken them in. */
+export function follow(after: Audit): (finding: Pick<AuditFinding, "id" | "rule" | "subject">) => Standing {
+  const told = toldOf(after.findings.filter((f) => f.outcome === "fail"));
+  const open = toldOf(after.findings.filter((f) => f.outcome === "undetermined"));
+  const broken = new Set(after.rules.filter((r) => r.outcome === "broken").map((r) => r.rule));
+  return (finding) => {
+    const fails = find(told, finding);
+    if (fails !== null) return { standing: "fails", by: fails.id };
+    const unsure = find(open, finding);
+    if (unsure !== null) return { standing: "unsure", by: unsure.id };
+    return { standing: broken.has(finding.rule) ? "unsure" : "gone" };
+  };
+}
+
 /**
  * Compares two audits of a building, before and after. The same fault has the same id in both; one that was folded into
  * another cause, or merged with its neighbors, is looked for under its rule and its elements.
  */
 export function compare(before: Audit, after: Audit): Comparison {
-  const failing = after.findings.filter((f) => f.outcome === "fail");
-  const told = toldOf(failing);
-  const open = toldOf(after.findings.filter((f) => f.outcome === "undetermined"));
-  const broken = new Set(after.rules.filter((r) => r.outcome === "broken").map((r) => r.rule));
-  const toldBefore = toldOf(before.findings.filter((f) => f.outcome === "fail"));
-
+  const now = follow(after);
+  const then = follow(before);
+  const failing = new Map(after.findings.filter((f) => f.outcome === "fail").map((f) => [f.id, f]));
   const persists: FindingChange[] = [];
   const cleared: FindingChange[] = [];
   const lostSight: FindingChange[] = [];
   const accounted = new Set<string>();
   for (const f of before.findings) {
     if (f.outcome !== "fail") continue;
-    const now = find(told, f);
-    const unsure = now === null ? find(open, f) : null;
-    if (now !== null) {
-      accounted.add(now.id);
-      persists.push(f.id === now.id ? changeOf(now, "persists") : changeOf(f, "persists", now.id));
-    } else if (unsure !== null || broken.has(f.rule)) lostSight.push(changeOf(f, "lost-sight", unsure?.id));
-    else cleared.push(changeOf(f, "cleared"));
+    const { standing, by } = now(f);
+    if (standing === "gone") cleared.push(changeOf(f, "cleared"));
+    else if (standing === "unsure") lostSight.push(changeOf(f, "lost-sight", by));
+    else {
+      accounted.add(by!);
+      persists.push(by === f.id ? changeOf(failing.get(f.id)!, "persists") : changeOf(f, "persists", by));
+    }
   }
   const fresh: FindingChange[] = [];
-  for (const f of failing) {
+  for (const f of failing.values()) {
     if (accounted.has(f.id)) continue;
-    // it was told before as the consequence of something that is gone
-    if (find(toldBefore, f) !== null) persists.push(changeOf(f, "persists"));
+    // it may have been told before as the consequence of something that is gone
+    if (then(f).standing === "fails") persists.push(changeOf(f, "persists"));
     else fresh.push(changeOf(f, "new"));
   }
   return {
@@ -121,7 +139,7 @@ function* keysOf(rule: string, { fanCoils, nodes, pipes }: AuditSubject): Genera
   if (pipes.length === 0 && nodes.length === 0) for (const coil of fanCoils) yield `${rule} f ${coil}`;
 }
 
-const find = (told: Told, f: AuditFinding): AuditFinding | null => {
+const find = (told: Told, f: Pick<AuditFinding, "id" | "rule" | "subject">): AuditFinding | null => {
   const same = told.byId.get(f.id);
   if (same !== undefined) return same;
   for (const key of keysOf(f.rule, f.subject)) {
