@@ -26,6 +26,17 @@ export interface Building {
   readonly changedAt: Date;
   /** number of the newest revision, 0 none */
   readonly revision: number;
+  /** days between cleanings of what is common; null: a year */
+  readonly cleaningDays: number | null;
+}
+
+/** What a building's health is read from without its network: see health.ts. JSON text. */
+export interface Summary {
+  readonly building: string;
+  readonly name: string;
+  readonly tags: readonly string[];
+  /** null: nothing was revised yet */
+  readonly signs: string | null;
 }
 
 export interface Revision {
@@ -40,9 +51,10 @@ export interface Revision {
   readonly note: string | null;
 }
 
-/** A revision with its document as posted. */
+/** A revision with its document as posted, and its places as JSON text. */
 export interface StoredNetwork extends Revision {
   readonly network: string;
+  readonly places: string;
 }
 
 /** One audit of one revision. A later one of the same revision was made under another catalogue. */
@@ -75,6 +87,8 @@ export interface StoredFinding {
   readonly since: number;
   /** revision in which its state became what it is */
   readonly changed: number;
+  /** what brought its state about */
+  readonly cause: "building" | "survey" | "catalogue";
   readonly message: string;
   readonly fanCoils: readonly string[];
   readonly nodes: readonly string[];
@@ -136,8 +150,11 @@ export interface Shelves {
     /** the same, held against any other change until the transaction ends */
     hold(id: string): Promise<Building | null>;
     list(page: Page<string>): Promise<readonly Building[]>;
-    add(building: Pick<Building, "id" | "name" | "timeZone" | "tags" | "createdAt">): Promise<void>;
-    change(id: string, to: Pick<Building, "name" | "timeZone" | "tags" | "changedAt">): Promise<void>;
+    add(building: Pick<Building, "id" | "name" | "timeZone" | "tags" | "cleaningDays" | "createdAt">): Promise<void>;
+    change(id: string, to: Pick<Building, "name" | "timeZone" | "tags" | "cleaningDays" | "changedAt">): Promise<void>;
+    /** keeps what its health is read from */
+    summarize(id: string, signs: string): Promise<void>;
+    summaries(page: Page<string>): Promise<readonly Summary[]>;
     /** with everything that belongs to it */
     remove(id: string): Promise<void>;
   };
@@ -145,6 +162,10 @@ export interface Shelves {
     /** the building must be held; gives the revision its number */
     add(revision: Omit<StoredNetwork, "number">): Promise<Revision>;
     get(building: string, number: number): Promise<StoredNetwork | null>;
+    /** its places alone */
+    places(building: string, number: number): Promise<string | null>;
+    /** when each was made, in their order */
+    times(building: string): Promise<readonly Date[]>;
     list(building: string, page: Page<number>): Promise<readonly Revision[]>;
   };
   readonly audits: {
@@ -159,6 +180,7 @@ export interface Shelves {
     list(building: string, states: readonly FindingState[], page: Page<string>): Promise<readonly StoredFinding[]>;
     /** writes these over those of the same id */
     put(findings: readonly StoredFinding[]): Promise<void>;
+    remove(building: string, ids: readonly string[]): Promise<void>;
   };
   readonly waivers: {
     get(building: string, finding: string): Promise<Waiver | null>;

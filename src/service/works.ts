@@ -1,4 +1,4 @@
-import { audit, compare, locateBlockage, type Problem } from "../core/index.js";
+import { audit, compare, locateBlockage, type Problem, revise, type Tracked } from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
 
 export interface WorkOptions {
@@ -52,6 +52,22 @@ export const WORKS = {
       return result.ok ? { ok: true, value: result.blockage } : result;
     },
   },
+  revision: {
+    documents: ["network"],
+    run: (body) => {
+      const { network, previous, catalogue, tracked } = body as RevisionTask;
+      const result = revise(network, previous, catalogue, tracked);
+      return result.ok ? { ok: true, value: result.revised } : result;
+    },
+  },
 } as const satisfies Readonly<Record<string, Work>>;
+
+/** Written by the service itself, never taken from a caller. */
+export interface RevisionTask {
+  readonly network: unknown;
+  readonly previous: unknown;
+  readonly catalogue: string | null;
+  readonly tracked: readonly Tracked[];
+}
 
 export type WorkName = keyof typeof WORKS;

@@ -1,7 +1,7 @@
 import { Kysely, type Migration, Migrator, PostgresDialect, sql } from "kysely";
 import pg from "pg";
 import { type Key, type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
-import { startEmbeddedServer } from "./embedded-server.js";
+import { type Environment, startEmbeddedServer } from "./embedded-server.js";
 import * as first from "./migrations/001-buildings.js";
 import { shelvesOn } from "./shelves-on-sql.js";
 import type { Tables } from "./tables.js";
@@ -13,6 +13,8 @@ export interface StoreOptions {
   /** a PostgreSQL server of one's own; without it the embedded one in `folder` is started or taken over */
   readonly databaseUrl?: string;
   readonly folder: string;
+  /** what the embedded server's programs run in */
+  readonly environment: Environment;
   /** connections that may be open at once */
   readonly connections?: number;
   /** ms to wait for a connection before saying that the database is away */
@@ -30,7 +32,8 @@ const translated = (error: unknown): unknown => {
   if (!(error instanceof Error)) return error;
   const code = "code" in error && typeof error.code === "string" ? error.code : "";
   if (code === "53100") return new StoreFull("the database has no room left", { cause: error });
-  const silent = /timeout exceeded|Query read timeout|Connection terminated|Client has encountered|pool after calling end/i;
+  const silent =
+    /timeout exceeded|Query read timeout|Connection terminated|Client has encountered|pool after calling end/i;
   if (AWAY.test(code) || NETWORK.has(code) || (code === "" && silent.test(error.message)))
     return new StoreUnavailable("the database does not answer", { cause: error });
   return error;
@@ -43,7 +46,8 @@ const TRIES = 5;
 
 /** Opens the store and brings its tables up to date. @throws StoreUnavailable, ServerUnavailable, or what a migration threw */
 export const openStore = async (options: StoreOptions): Promise<Store> => {
-  const embedded = options.databaseUrl === undefined ? await startEmbeddedServer(options.folder) : null;
+  const embedded =
+    options.databaseUrl === undefined ? await startEmbeddedServer(options.folder, options.environment) : null;
   const pool = new pg.Pool({
     connectionString: options.databaseUrl ?? embedded?.url,
     max: options.connections ?? 10,

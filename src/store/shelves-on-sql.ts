@@ -13,7 +13,20 @@ import type { Tables } from "./tables.js";
 
 type Row<T extends keyof Tables> = Selectable<Tables[T]>;
 
-const buildingOf = (row: Row<"building">): Building => ({
+/** all but the summary, which is large and asked for by itself */
+const BUILDING = [
+  "id",
+  "name",
+  "time_zone",
+  "tags",
+  "version",
+  "created_at",
+  "changed_at",
+  "revision",
+  "cleaning_days",
+] as const;
+
+const buildingOf = (row: Pick<Row<"building">, (typeof BUILDING)[number]>): Building => ({
   id: row.id,
   name: row.name,
   timeZone: row.time_zone,
@@ -22,9 +35,10 @@ const buildingOf = (row: Row<"building">): Building => ({
   createdAt: row.created_at,
   changedAt: row.changed_at,
   revision: row.revision,
+  cleaningDays: row.cleaning_days,
 });
 
-const revisionOf = (row: Omit<Row<"revision">, "network" | "organization">): Revision => ({
+const revisionOf = (row: Omit<Row<"revision">, "network" | "places" | "organization">): Revision => ({
   building: row.building,
   number: row.number,
   digest: row.digest,
@@ -53,6 +67,7 @@ const findingOf = (row: Row<"finding">): StoredFinding => ({
   state: row.state,
   since: row.since,
   changed: row.changed,
+  cause: row.cause,
   message: row.message,
   fanCoils: row.fan_coils,
   nodes: row.nodes,
@@ -100,7 +115,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
     async get(id) {
       const row = await db
         .selectFrom("building")
-        .selectAll()
+        .select(BUILDING)
         .where("organization", "=", organization)
         .where("id", "=", id)
         .executeTakeFirst();
@@ -109,7 +124,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
     async hold(id) {
       const row = await db
         .selectFrom("building")
-        .selectAll()
+        .select(BUILDING)
         .where("organization", "=", organization)
         .where("id", "=", id)
         .forUpdate()
@@ -119,7 +134,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
     async list({ after, limit }) {
       const rows = await db
         .selectFrom("building")
-        .selectAll()
+        .select(BUILDING)
         .where("organization", "=", organization)
         .$if(after !== null, (query) => query.where("id", ">", after))
         .orderBy("id")
@@ -127,7 +142,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
         .execute();
       return rows.map(buildingOf);
     },
-    async add({ id, name, timeZone, tags, createdAt }) {
+    async add({ id, name, timeZone, tags, cleaningDays, createdAt }) {
       await db
         .insertInto("building")
         .values({
@@ -136,18 +151,20 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
           name,
           time_zone: timeZone,
           tags: JSON.stringify(tags),
+          cleaning_days: cleaningDays,
           created_at: createdAt,
           changed_at: createdAt,
         })
         .execute();
     },
-    async change(id, { name, timeZone, tags, changedAt }) {
+    async change(id, { name, timeZone, tags, cleaningDays, changedAt }) {
       await db
         .updateTable("building")
         .set({
           name,
           time_zone: timeZone,
           tags: JSON.stringify(tags),
+          cleaning_days: cleaningDays,
           changed_at: changedAt,
           version: sql`version + 1`,
         })
@@ -158,10 +175,29 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
     async remove(id) {
       await db.deleteFrom("building").where("organization", "=", organization).where("id", "=", id).execute();
     },
+    async summarize(id, signs) {
+      await db
+        .updateTable("building")
+        .set({ signs })
+        .where("organization", "=", organization)
+        .where("id", "=", id)
+        .execute();
+    },
+    async summaries({ after, limit }) {
+      const rows = await db
+        .selectFrom("building")
+        .select(["id", "name", "tags", "signs"])
+        .where("organization", "=", organization)
+        .$if(after !== null, (query) => query.where("id", ">", after))
+        .orderBy("id")
+        .limit(limit)
+        .execute();
+      return rows.map(({ id, name, tags, signs }) => ({ building: id, name, tags, signs }));
+    },
   },
 
   revisions: {
-    async add({ building, network, digest, createdAt, by, note }) {
+    async add({ building, network, places, digest, createdAt, by, note }) {
       const { revision: number } = await db
         .updateTable("building")
         .set({ revision: sql`revision + 1`, version: sql`version + 1`, changed_at: createdAt })
@@ -171,7 +207,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
         .executeTakeFirstOrThrow();
       await db
         .insertInto("revision")
-        .values({ organization, building, number, network, digest, created_at: createdAt, made_by: by, note })
+        .values({ organization, building, number, network, places, digest, created_at: createdAt, made_by: by, note })
         .execute();
       return { building, number, digest, createdAt, by, note };
     },
@@ -183,7 +219,27 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
         .where("building", "=", building)
         .where("number", "=", number)
         .executeTakeFirst();
-      return row === undefined ? null : { ...revisionOf(row), network: row.network };
+      return row === undefined ? null : { ...revisionOf(row), network: row.network, places: row.places };
+    },
+    async places(building, number) {
+      const row = await db
+        .selectFrom("revision")
+        .select("places")
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("number", "=", number)
+        .executeTakeFirst();
+      return row?.places ?? null;
+    },
+    async times(building) {
+      const rows = await db
+        .selectFrom("revision")
+        .select("created_at")
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .orderBy("number")
+        .execute();
+      return rows.map((row) => row.created_at);
     },
     async list(building, { after, limit }) {
       const rows = await db
@@ -289,6 +345,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
               state: finding.state,
               since: finding.since,
               changed: finding.changed,
+              cause: finding.cause,
               message: finding.message,
               fan_coils: JSON.stringify(finding.fanCoils),
               nodes: JSON.stringify(finding.nodes),
@@ -303,6 +360,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
               state: row.ref("excluded.state"),
               since: row.ref("excluded.since"),
               changed: row.ref("excluded.changed"),
+              cause: row.ref("excluded.cause"),
               message: row.ref("excluded.message"),
               fan_coils: row.ref("excluded.fan_coils"),
               nodes: row.ref("excluded.nodes"),
@@ -310,6 +368,15 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
             })),
           )
           .execute();
+    },
+    async remove(building, ids) {
+      if (ids.length === 0) return;
+      await db
+        .deleteFrom("finding")
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where("id", "in", ids)
+        .execute();
     },
   },
 

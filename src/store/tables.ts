@@ -23,6 +23,8 @@ export interface Tables {
     tags: Json<readonly string[]>;
     version: Generated<number>;
     revision: Generated<number>;
+    cleaning_days: number | null;
+    signs: string | null;
     created_at: Date;
     changed_at: Date;
   };
@@ -31,6 +33,7 @@ export interface Tables {
     building: string;
     number: number;
     network: string;
+    places: string;
     digest: string;
     created_at: Date;
     made_by: string;
@@ -58,6 +61,7 @@ export interface Tables {
     state: "open" | "cleared" | "lost-sight";
     since: number;
     changed: number;
+    cause: "building" | "survey" | "catalogue";
     message: string;
     fan_coils: Json<readonly string[]>;
     nodes: Json<readonly string[]>;

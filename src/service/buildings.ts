@@ -1,0 +1,64 @@
+import { Refused } from "./refused.js";
+import type { Building, Page, Shelves, Store } from "./shelves.js";
+
+/** What a caller may say of a building. */
+export interface BuildingWords {
+  readonly name: string;
+  /** IANA name */
+  readonly timeZone: string;
+  readonly tags: readonly string[];
+  readonly cleaningDays: number | null;
+}
+
+/** The entity tag of a building: another one after each change, and after it was removed and made again. */
+export const tagOf = ({ createdAt, version }: Building): string => `"${createdAt.getTime().toString(36)}-${version}"`;
+
+/** Whether a caller knows what it changes. @throws Refused match-required, stale */
+const checkMatch = (building: Building, ifMatch: string | null): void => {
+  if (ifMatch === null) throw new Refused("match-required", "Send If-Match with the entity tag of the building.");
+  if (ifMatch !== "*" && !ifMatch.split(",").some((tag) => tag.trim() === tagOf(building)))
+    throw new Refused("stale", "The building was changed since; read it again.");
+};
+
+/** @throws Refused not-found */
+export const held = async (shelves: Shelves, id: string): Promise<Building> => {
+  const building = await shelves.buildings.hold(id);
+  if (building === null) throw new Refused("not-found", "There is no such building.");
+  return building;
+};
+
+/** @throws Refused not-found */
+export const found = async (shelves: Shelves, id: string): Promise<Building> => {
+  const building = await shelves.buildings.get(id);
+  if (building === null) throw new Refused("not-found", "There is no such building.");
+  return building;
+};
+
+export const makeBuildings = (store: Store, now: () => Date) => ({
+  /** Makes a building, or changes what is said of one. */
+  put: (organization: string, id: string, words: BuildingWords, ifMatch: string | null) =>
+    store.within(organization, async (shelves) => {
+      const known = await shelves.buildings.hold(id);
+      if (known === null) {
+        if (ifMatch !== null) throw new Refused("stale", "There is no such building.");
+        await shelves.buildings.add({ id, ...words, createdAt: now() });
+        return { made: true, building: await found(shelves, id) };
+      }
+      checkMatch(known, ifMatch);
+      await shelves.buildings.change(id, { ...words, changedAt: now() });
+      return { made: false, building: await found(shelves, id) };
+    }),
+
+  get: (organization: string, id: string) => store.within(organization, (shelves) => found(shelves, id)),
+
+  list: (organization: string, page: Page<string>) =>
+    store.within(organization, (shelves) => shelves.buildings.list(page)),
+
+  /** With all its revisions, audits, findings and observations. */
+  remove: (organization: string, id: string, ifMatch: string | null) =>
+    store.within(organization, async (shelves) => {
+      checkMatch(await held(shelves, id), ifMatch);
+      await shelves.buildings.remove(id);
+    }),
+});
+export type Buildings = ReturnType<typeof makeBuildings>;

@@ -1,0 +1,72 @@
+import { summarized } from "./building-health.js";
+import { found, held } from "./buildings.js";
+import { Refused } from "./refused.js";
+import type { Page, Store, StoredFinding, Waiver } from "./shelves.js";
+
+/** A finding in its life, with the waiver that lies over it, if one does. */
+export interface LivingFinding extends StoredFinding {
+  readonly waiver: Waiver | null;
+}
+
+export type FindingFilter = "open" | "cleared" | "lost-sight" | "waived";
+export const FINDING_FILTERS: readonly FindingFilter[] = ["open", "cleared", "lost-sight", "waived"];
+
+const isWaived = (waiver: Waiver | undefined, now: Date): boolean =>
+  waiver !== undefined && (waiver.until === null || waiver.until > now);
+
+export const makeFindings = (store: Store, now: () => Date) => ({
+  /** Findings of a building by id. `open` leaves out those that are waived, `waived` lists them. */
+  list: (organization: string, building: string, filter: FindingFilter, page: Page<string>): Promise<LivingFinding[]> =>
+    store.within(organization, async (shelves) => {
+      await found(shelves, building);
+      const at = now();
+      const waivers = new Map((await shelves.waivers.list(building)).map((waiver) => [waiver.finding, waiver]));
+      const states = filter === "waived" ? (["open"] as const) : ([filter] as const);
+      const matching: LivingFinding[] = [];
+      // waivers are few: pages are read until one is full of what was asked for
+      for (let after = page.after; ; ) {
+        const rows = await shelves.findings.list(building, states, { after, limit: page.limit });
+        for (const row of rows) {
+          const waiver = waivers.get(row.id);
+          const waived = isWaived(waiver, at);
+          if (filter === "waived" ? waived : filter !== "open" || !waived)
+            matching.push({ ...row, waiver: waived ? waiver! : null });
+        }
+        if (rows.length < page.limit || matching.length >= page.limit) return matching.slice(0, page.limit);
+        after = rows[rows.length - 1].id;
+      }
+    }),
+
+  /** Lays a waiver over an open finding, or changes it. */
+  waive: (
+    organization: string,
+    building: string,
+    finding: string,
+    words: Pick<Waiver, "by" | "reason" | "until">,
+  ): Promise<{ readonly made: boolean; readonly waiver: Waiver }> =>
+    store.within(organization, async (shelves) => {
+      await held(shelves, building);
+      if ((await shelves.findings.get(building, finding)) === null)
+        throw new Refused("not-found", "The building has no such finding.");
+      const at = now();
+      if (words.until !== null && words.until <= at)
+        throw new Refused("invalid-body", "The waiver has ended before it began.", [
+          { pointer: "/until", detail: "the time has passed", hint: "name a time to come, or leave it out" },
+        ]);
+      const known = await shelves.waivers.get(building, finding);
+      const waiver = { building, finding, ...words, createdAt: at };
+      await shelves.waivers.put(waiver);
+      await summarized(shelves, building, at);
+      return { made: known === null, waiver };
+    }),
+
+  unwaive: (organization: string, building: string, finding: string): Promise<void> =>
+    store.within(organization, async (shelves) => {
+      await held(shelves, building);
+      if ((await shelves.waivers.get(building, finding)) === null)
+        throw new Refused("not-found", "No waiver lies over that finding.");
+      await shelves.waivers.remove(building, finding);
+      await summarized(shelves, building, now());
+    }),
+});
+export type Findings = ReturnType<typeof makeFindings>;

@@ -1,0 +1,24 @@
+import type { Fault } from "./refusal.js";
+
+/** Why a call about stored things was refused. */
+export type RefusedCode =
+  | "not-found"
+  | "match-required"
+  | "stale"
+  | "conflict"
+  | "invalid-body"
+  | "invalid-document"
+  | "too-late";
+
+/** Nothing was done. */
+export class Refused extends Error {
+  readonly code: RefusedCode;
+  readonly errors: readonly Fault[];
+  readonly total: number;
+  constructor(code: RefusedCode, message: string, errors: readonly Fault[] = [], total = errors.length) {
+    super(message);
+    this.code = code;
+    this.errors = errors;
+    this.total = total;
+  }
+}

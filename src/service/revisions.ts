@@ -1,0 +1,169 @@
+import type { Audit, Revised, Tracked } from "../core/index.js";
+import type { Auditor } from "./auditor.js";
+import { summarized } from "./building-health.js";
+import { found, held } from "./buildings.js";
+import { Refused } from "./refused.js";
+import type { Page, Revision, Shelves, Store, StoredFinding } from "./shelves.js";
+
+const decoder = new TextDecoder("utf-8", { fatal: true });
+
+/** How often a revision is tried again when another one came between. */
+const TRIES = 4;
+
+export interface RevisionWords {
+  readonly by: string;
+  readonly note: string | null;
+}
+
+export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) => {
+  /** What a new audit must be compared with. */
+  const standing = async (shelves: Shelves, building: string) => {
+    const { revision } = await found(shelves, building);
+    const [network, audit, findings] = await Promise.all([
+      revision === 0 ? null : shelves.revisions.get(building, revision),
+      revision === 0 ? null : shelves.audits.get(building, revision),
+      shelves.findings.list(building, ["open", "lost-sight"], { after: null, limit: ALL }),
+    ]);
+    return { revision, network: network?.network ?? null, catalogue: audit?.catalogue ?? null, findings };
+  };
+
+  const judged = async (network: string, before: Awaited<ReturnType<typeof standing>>): Promise<Revised> => {
+    const tracked = before.findings.map(
+      ({ id, rule, state, fanCoils, nodes, pipes }): Tracked => ({
+        id,
+        rule,
+        state: state === "open" ? "open" : "lost-sight",
+        subject: { fanCoils, nodes, pipes },
+      }),
+    );
+    const body = `{"network":${network},"previous":${before.network ?? "null"},"catalogue":${JSON.stringify(before.catalogue)},"tracked":${JSON.stringify(tracked)}}`;
+    const reply = await auditor.perform({ work: "revision", body: new TextEncoder().encode(body), patient: false });
+    if (!reply.ok) {
+      const { detail, errors, total } = reply.refusal;
+      const own = errors.map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^\/network/, "") }));
+      throw new Refused("invalid-document", detail, own, total);
+    }
+    return JSON.parse(decoder.decode(reply.body)) as Revised;
+  };
+
+  return {
+    /** Adds the next revision of a building with its audit, and follows its findings into it. */
+    async add(organization: string, building: string, network: string, { by, note }: RevisionWords) {
+      for (let tries = 1; ; tries++) {
+        const before = await store.within(organization, (shelves) => standing(shelves, building));
+        const revised = await judged(network, before);
+        const kept = await store.within(organization, async (shelves) => {
+          if ((await held(shelves, building)).revision !== before.revision) return null;
+          const revision = await shelves.revisions.add({
+            building,
+            network,
+            places: JSON.stringify(revised.places),
+            digest: revised.audit.network.digest,
+            createdAt: now(),
+            by,
+            note,
+          });
+          await keep(shelves, revision, revised, before.findings);
+          return revision;
+        });
+        if (kept !== null) return kept;
+        if (tries === TRIES) throw new Refused("conflict", "Other revisions came between; try again.");
+      }
+    },
+
+    /** Audits a revision again under today's rules: an explicit act, told apart from what changed in the building. */
+    async auditAgain(organization: string, building: string, number: number) {
+      const before = await store.within(organization, (shelves) => standing(shelves, building));
+      const network = await this.get(organization, building, number);
+      const isLatest = number === before.revision;
+      const revised = await judged(network.network, isLatest ? before : { ...before, network: null, findings: [] });
+      return store.within(organization, async (shelves) => {
+        if (isLatest && (await held(shelves, building)).revision !== number)
+          throw new Refused("conflict", "Another revision came between; try again.");
+        if (isLatest) return keep(shelves, network, revised, before.findings);
+        return addAudit(shelves, network, revised.audit);
+      });
+    },
+
+    async get(organization: string, building: string, number: number) {
+      const revision = await store.within(organization, async (shelves) => {
+        const { revision: latest } = await found(shelves, building);
+        return shelves.revisions.get(building, number === 0 ? latest : number);
+      });
+      if (revision === null) throw new Refused("not-found", "There is no such revision.");
+      return revision;
+    },
+
+    list: (organization: string, building: string, page: Page<number>) =>
+      store.within(organization, async (shelves) => {
+        await found(shelves, building);
+        return shelves.revisions.list(building, page);
+      }),
+
+    async audit(organization: string, building: string, number: number) {
+      const audit = await store.within(organization, async (shelves) => {
+        await found(shelves, building);
+        return shelves.audits.get(building, number);
+      });
+      if (audit === null) throw new Refused("not-found", "There is no such revision.");
+      return audit;
+    },
+  };
+
+  async function keep(shelves: Shelves, revision: Revision, revised: Revised, before: readonly StoredFinding[]) {
+    const audit = await addAudit(shelves, revision, revised.audit);
+    const { moved, rows } = life(revision, revised, before);
+    await shelves.findings.remove(revision.building, moved);
+    await shelves.findings.put(rows);
+    await summarized(shelves, revision.building, now());
+    return audit;
+  }
+
+  function addAudit(shelves: Shelves, { building, number }: Revision, audit: Audit) {
+    return shelves.audits.add({
+      building,
+      revision: number,
+      engine: audit.engine.version,
+      catalogue: audit.engine.catalogue,
+      madeAt: now(),
+      verdict: audit.verdict,
+      exposure: audit.exposure?.state ?? null,
+      answer: JSON.stringify(audit),
+    });
+  }
+};
+export type Revisions = ReturnType<typeof makeRevisions>;
+
+const ALL = 1_000_000;
+
+/** The rows that a new audit leaves: what became of those before, and what it found besides. */
+function life({ building, number }: Revision, { audit, fates, fresh }: Revised, before: readonly StoredFinding[]) {
+  const told = new Map(audit.findings.map((finding) => [finding.id, finding]));
+  const known = new Map(before.map((row) => [row.id, row]));
+  const rows = new Map<string, StoredFinding>();
+  const moved: string[] = [];
+  const rowOf = (id: string, life: Pick<StoredFinding, "since" | "changed" | "cause">): StoredFinding | null => {
+    const finding = told.get(id);
+    if (finding === undefined) return null;
+    const { rule, severity, kind, message, subject } = finding;
+    return { building, id, rule, severity, kind, state: "open", message, ...subject, ...life };
+  };
+  for (const { id, state, by, cause } of fates) {
+    const row = known.get(id);
+    if (row === undefined) continue;
+    const changed = cause === null ? { changed: row.changed, cause: row.cause } : { changed: number, cause };
+    if (state === "cleared" || state === "lost-sight") rows.set(id, { ...row, state, ...changed });
+    else {
+      if (state === "moved") moved.push(id);
+      const next = rowOf(by ?? id, { since: row.since, ...changed });
+      const other = next === null ? undefined : rows.get(next.id);
+      // two that one cause has taken in are as old as the older
+      if (next !== null && !(other !== undefined && other.since <= next.since)) rows.set(next.id, next);
+    }
+  }
+  for (const { id, cause } of fresh) {
+    const row = rowOf(id, { since: number, changed: number, cause });
+    if (row !== null) rows.set(id, row);
+  }
+  return { moved: moved.filter((id) => !rows.has(id)), rows: [...rows.values()] };
+}
