@@ -23,11 +23,32 @@ export { type Comparison, compare, type FindingChange } from "./audit/compare.js
 export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
+export type { Places } from "./audit/places.js";
+export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
+export {
+  type CalculationAnswer,
+  type CalculationAssumption,
+  type CalculationResult,
+  calculate,
+  type InputValue,
+  type JudgedCondition,
+  type WorkingLine,
+} from "./calculations/calculate.js";
+export type { ResultValue } from "./calculations/calculation.js";
+export {
+  type CalculationCondition,
+  type CalculationFigure,
+  type CalculationInfo,
+  type CalculationInput,
+  type CalculationOutcome,
+  calculations,
+} from "./calculations/calculations.js";
+export type { InputProblem } from "./calculations/read-inputs.js";
 export { type ExpandResult, expand } from "./network/expand.js";
 export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
-export { observationSchema } from "./network/observations.js";
+export { observationSchema, type RawObservation, readObservations } from "./network/observations.js";
 export { networkSchema } from "./network/schema.js";
 export { plain } from "./present/plain.js";
 export { renderProblems } from "./present/problems.js";
