@@ -3,6 +3,7 @@ import { summarized } from "./building-health.js";
 import { found, held } from "./buildings.js";
 import type { Fault } from "./refusal.js";
 import { Refused } from "./refused.js";
+import { once, type Repeatable } from "./repeat.js";
 import type { Observation, Page, Store } from "./shelves.js";
 
 /** A clock may run so far ahead of ours (the widest two zones are apart 26 hours). */
@@ -18,49 +19,60 @@ export const makeObservations = (store: Store, now: () => Date, newId: () => str
    * Adds an observation. The same one sent again changes nothing; another one under the same id is refused.
    * @returns whether it is new
    */
-  add: (organization: string, building: string, given: RawObservation) =>
-    store.within(organization, async (shelves) => {
-      const { revision } = await held(shelves, building);
-      const receivedAt = now();
-      const seen: Observation = {
-        building,
-        id: given.id ?? newId(),
-        type: given.type,
-        time: new Date(given.time),
-        timeText: given.time,
-        receivedAt,
-        node: given.node ?? null,
-        pipe: given.pipe ?? null,
-        fanCoil: given.fanCoil ?? null,
-        attribute: given.attribute ?? null,
-        value: given.value ?? null,
-        source: given.source ?? "",
-        text: given.text ?? null,
-        withdraws: given.withdraws ?? null,
-      };
-      const known = await shelves.observations.get(building, seen.id);
-      if (known !== null) {
-        if (same(known, seen)) return { made: false, observation: known };
-        throw new Refused("conflict", "Another observation has this id; observations are never edited.");
-      }
-      const faults: Fault[] = [];
-      if (given.source === undefined)
-        faults.push({ pointer: "/source", detail: "source is missing", hint: "say who or what observed it" });
-      if (seen.time.getTime() > receivedAt.getTime() + AHEAD)
-        faults.push({ pointer: "/time", detail: "more than 26 hours after now", hint: "check the clock and the zone" });
-      const places = revision === 0 ? null : await shelves.revisions.places(building, revision);
-      faults.push(...unknownPlaces(seen, places === null ? null : (JSON.parse(places) as Places)));
-      if (seen.withdraws !== null && (await shelves.observations.get(building, seen.withdraws)) === null)
-        faults.push({
-          pointer: "/withdraws",
-          detail: "there is no such observation",
-          hint: "name one that was made of this building",
-        });
-      if (faults.length > 0) throw new Refused("invalid-body", "The observation has problems.", faults);
-      await shelves.observations.add([seen]);
-      await summarized(shelves, building, receivedAt);
-      return { made: true, observation: seen };
-    }),
+  add: (
+    organization: string,
+    building: string,
+    given: RawObservation,
+    repeatable: Repeatable<{ made: boolean; observation: Observation }> | null = null,
+  ) =>
+    store.within(organization, (shelves) =>
+      once(shelves, repeatable, async () => {
+        const { revision } = await held(shelves, building);
+        const receivedAt = now();
+        const seen: Observation = {
+          building,
+          id: given.id ?? newId(),
+          type: given.type,
+          time: new Date(given.time),
+          timeText: given.time,
+          receivedAt,
+          node: given.node ?? null,
+          pipe: given.pipe ?? null,
+          fanCoil: given.fanCoil ?? null,
+          attribute: given.attribute ?? null,
+          value: given.value ?? null,
+          source: given.source ?? "",
+          text: given.text ?? null,
+          withdraws: given.withdraws ?? null,
+        };
+        const known = await shelves.observations.get(building, seen.id);
+        if (known !== null) {
+          if (same(known, seen)) return { made: false, observation: known };
+          throw new Refused("conflict", "Another observation has this id; observations are never edited.");
+        }
+        const faults: Fault[] = [];
+        if (given.source === undefined)
+          faults.push({ pointer: "/source", detail: "source is missing", hint: "say who or what observed it" });
+        if (seen.time.getTime() > receivedAt.getTime() + AHEAD)
+          faults.push({
+            pointer: "/time",
+            detail: "more than 26 hours after now",
+            hint: "check the clock and the zone",
+          });
+        const places = revision === 0 ? null : await shelves.revisions.places(building, revision);
+        faults.push(...unknownPlaces(seen, places === null ? null : (JSON.parse(places) as Places)));
+        if (seen.withdraws !== null && (await shelves.observations.get(building, seen.withdraws)) === null)
+          faults.push({
+            pointer: "/withdraws",
+            detail: "there is no such observation",
+            hint: "name one that was made of this building",
+          });
+        if (faults.length > 0) throw new Refused("invalid-body", "The observation has problems.", faults);
+        await shelves.observations.add([seen]);
+        await summarized(shelves, building, receivedAt);
+        return { made: true, observation: seen };
+      }),
+    ),
 
   get: async (organization: string, building: string, id: string): Promise<Observation> => {
     const seen = await store.within(organization, async (shelves) => {

@@ -8,7 +8,8 @@ export type RefusedCode =
   | "conflict"
   | "invalid-body"
   | "invalid-document"
-  | "too-late";
+  | "still-running"
+  | "key-reused";
 
 /** Nothing was done. */
 export class Refused extends Error {

@@ -3,6 +3,7 @@ import type { Auditor } from "./auditor.js";
 import { summarized } from "./building-health.js";
 import { found, held } from "./buildings.js";
 import { Refused } from "./refused.js";
+import { once, type Repeatable } from "./repeat.js";
 import type { Page, Revision, Shelves, Store, StoredFinding } from "./shelves.js";
 
 const decoder = new TextDecoder("utf-8", { fatal: true });
@@ -48,23 +49,31 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
 
   return {
     /** Adds the next revision of a building with its audit, and follows its findings into it. */
-    async add(organization: string, building: string, network: string, { by, note }: RevisionWords) {
+    async add(
+      organization: string,
+      building: string,
+      network: string,
+      { by, note }: RevisionWords,
+      repeatable: Repeatable<Revision> | null = null,
+    ) {
       for (let tries = 1; ; tries++) {
         const before = await store.within(organization, (shelves) => standing(shelves, building));
         const revised = await judged(network, before);
         const kept = await store.within(organization, async (shelves) => {
           if ((await held(shelves, building)).revision !== before.revision) return null;
-          const revision = await shelves.revisions.add({
-            building,
-            network,
-            places: JSON.stringify(revised.places),
-            digest: revised.audit.network.digest,
-            createdAt: now(),
-            by,
-            note,
+          return once(shelves, repeatable, async () => {
+            const revision = await shelves.revisions.add({
+              building,
+              network,
+              places: JSON.stringify(revised.places),
+              digest: revised.audit.network.digest,
+              createdAt: now(),
+              by,
+              note,
+            });
+            await keep(shelves, revision, revised, before.findings);
+            return revision;
           });
-          await keep(shelves, revision, revised, before.findings);
-          return revision;
         });
         if (kept !== null) return kept;
         if (tries === TRIES) throw new Refused("conflict", "Other revisions came between; try again.");

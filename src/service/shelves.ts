@@ -200,7 +200,7 @@ export interface Shelves {
     ): Promise<readonly Observation[]>;
   };
   readonly repeats: {
-    /** claims the key for a body, or says what became of it */
+    /** claims the key for a body until the transaction ends, or says what became of it */
     claim(key: string, route: string, bodyDigest: string, at: Date): Promise<Repeated>;
     finish(
       key: string,

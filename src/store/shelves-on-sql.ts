@@ -481,6 +481,10 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
 
   repeats: {
     async claim(key, route, bodyDigest, at): Promise<Repeated> {
+      // whoever holds the lock is at work on it; a row without an answer was never committed
+      const { rows } = await sql<{ free: boolean }>`
+        select pg_try_advisory_xact_lock(hashtextextended(${`${organization} ${key}`}, 0)) as free`.execute(db);
+      if (rows[0]?.free !== true) return { state: "running" };
       const claimed = await db
         .insertInto("repeat")
         .values({ organization, key, route, body_digest: bodyDigest, claimed_at: at })

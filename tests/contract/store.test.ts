@@ -133,11 +133,15 @@ describe.each(engines)("the store on the $name server", ({ open }) => {
   test("remembers a repeated call until it is forgotten", async () => {
     const claim = (body: string, route = "POST /x") =>
       store.within("alder", ({ repeats }) => repeats.claim("key", route, body, NOW));
-    expect(await claim("one")).toEqual({ state: "new" });
-    expect(await claim("one")).toEqual({ state: "running" });
-    expect(await claim("two")).toEqual({ state: "other-body" });
     const answer = { status: 201, headers: { location: "/x/1" }, body: "{}" };
-    await store.within("alder", ({ repeats }) => repeats.finish("key", answer));
+    await store.within("alder", async ({ repeats }) => {
+      expect(await repeats.claim("key", "POST /x", "one", NOW)).toEqual({ state: "new" });
+      // meanwhile another connection asks
+      expect(await claim("one")).toEqual({ state: "running" });
+      await repeats.finish("key", answer);
+    });
+    expect(await claim("two")).toEqual({ state: "other-body" });
+    expect(await claim("one", "POST /y")).toEqual({ state: "other-body" });
     expect(await claim("one")).toEqual({ state: "done", ...answer });
     await store.within("alder", ({ repeats }) => repeats.forgetBefore(new Date(NOW.getTime() + 1)));
     expect(await claim("two")).toEqual({ state: "new" });
