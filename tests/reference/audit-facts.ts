@@ -3,15 +3,10 @@
  * Maps, sets and repeated passes; nothing is shared with the product but the meaning of the words. Quadratic and worse.
  */
 import * as plain from "./arithmetic.js";
+import { backupsOf } from "./backups.js";
+import { readCircuits } from "./circuits.js";
 import { naturalOrder } from "./natural-order.js";
-import {
-  METRIC_PLASTICS,
-  type PlainDevice,
-  type PlainDocument,
-  type ReadNode,
-  type ReadPipe,
-  readPlain,
-} from "./plain-network.js";
+import { METRIC_PLASTICS, type PlainDocument, type ReadNode, type ReadPipe, readPlain } from "./plain-network.js";
 import { boreOf, boresOf, cleanManning, profileOf } from "./tables.js";
 
 const EPSILON = 1e-6;
@@ -939,16 +934,14 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   const airAtRest = airSpacesOf(() => false);
 
   // -------------------------------------------------------------------------------------------- locked air (A5)
-  const stops = (device: PlainDevice, c: ReadNode): boolean => {
-    const circuit = (document.circuits ?? []).find(
-      ({ id, devices }) => id === device.circuit || (devices as string[]).includes(device.id),
-    );
-    return circuit !== undefined && (circuit.stops as string[]).includes(c.id);
-  };
+  const circuits = readCircuits(
+    network,
+    new Map(coils.map((c) => [c.id, new Set([c.id, ...pathNodes(pathOf(c))])] as const)),
+  );
   const lowestTrip = (c: ReadNode): Maybe => {
     const levels = network.devices
       .filter((d) => d.at === c.id && !["auxiliary-pan", "main"].includes(d.seat ?? ""))
-      .filter((d) => d.state !== "jumpered" && d.state !== "failed" && stops(d, c))
+      .filter((d) => circuits.stops(d).includes(c.id))
       .flatMap((d) => d.tripElevation ?? (d.tripHeight === undefined ? [] : c.z + d.tripHeight / 1000));
     return levels.length === 0 ? null : Math.min(...levels);
   };
@@ -1054,16 +1047,19 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
     seals,
     airSpaces: airAtRest.map(({ facts }) => facts),
     airSpacesAtFlow: airSpacesOf(closedByFlow).map(({ facts }) => facts),
-    // circuits of one normally-closed device, as the random networks have them (A13)
-    circuits: (document.circuits ?? [])
-      .map(({ id, breaks }) => ({
-        id: id as string,
-        anyDeviceStops: true,
-        stopsWater: true,
-        stopsFan:
-          breaks === "equipment-controller" ? null : ["R", "valve-and-fan", "supply"].includes(breaks as string),
-      }))
-      .sort(byId),
+    circuits: circuits.facts,
+    ...backupsOf({
+      network,
+      circuits,
+      coilsThrough: (p) => get(coilsThrough, p.id),
+      intoCycle,
+      weirOf,
+      waterWay,
+      flowOf,
+      rateOf: (c) => rateOf(c).rate,
+      openingHeight,
+      head,
+    }),
     paths: coils.map((c) => {
       let distance = 0;
       const points = pathOf(c).flatMap((p) =>

@@ -16,7 +16,7 @@ export interface PlainDocument {
   nodes: PlainNode[];
   pipes: PlainPipe[];
   overflowDevices?: PlainDevice[];
-  circuits?: Record<string, unknown>[];
+  circuits?: PlainCircuit[];
 }
 
 export interface PlainAir {
@@ -35,6 +35,7 @@ export interface PlainNode {
   fixed?: boolean;
   future?: boolean;
   dwelling?: string;
+  spillHarmless?: boolean;
   cleanout?: { opening?: number; capped?: boolean };
   vent?: { top: number; size?: number; opening?: string; capped?: boolean };
   // fan coil
@@ -49,6 +50,7 @@ export interface PlainNode {
   panStatic?: number;
   pan?: { rimHeight?: number; area?: number; outletSize?: number; secondary?: { height?: number; is?: string } };
   trapRequirement?: { drop?: number; sealDepth?: number };
+  auxiliaryPan?: { present?: boolean; floor?: number; depth?: number; drain?: string };
   internalPump?: { lift?: number; capacity?: number; switch?: boolean };
   // trap
   sealType?: string;
@@ -98,8 +100,18 @@ export interface PlainDevice {
   seat?: string;
   tripElevation?: number;
   tripHeight?: number;
+  contact?: string;
   state?: string;
   circuit?: string;
+}
+
+export interface PlainCircuit {
+  id: string;
+  devices?: string[];
+  arrangement?: string;
+  breaks?: string;
+  stops?: string[] | "all-upstream";
+  onTrip?: { makesWater?: boolean; fan?: string };
 }
 
 export const METRIC_PLASTICS = new Set(["pvc-u-metric", "pp-metric", "pe-metric"]);
@@ -134,6 +146,8 @@ export interface ReadNetwork {
   pipes: ReadPipe[];
   node: Map<string, ReadNode>;
   devices: PlainDevice[];
+  /** m */
+  surveyTolerance: number;
 }
 
 /** Expands stubs, fills in the inverts of pipe ends, sorts everything in natural order of ids. */
@@ -161,7 +175,8 @@ export const readPlain = (document: PlainDocument): ReadNetwork => {
       own: Partial<PlainNode>,
     ): void => {
       const id = `${node.id}/${name}`;
-      sources.push({ id, kind: name, elevation: top, ...own });
+      const { dwelling, spillHarmless } = node;
+      sources.push({ id, kind: name, elevation: top, dwelling, spillHarmless, ...own });
       plainPipes.push({
         id,
         from: node.id,
@@ -228,5 +243,6 @@ export const readPlain = (document: PlainDocument): ReadNetwork => {
     pipes,
     node,
     devices: document.overflowDevices ?? [],
+    surveyTolerance,
   };
 };

@@ -140,6 +140,7 @@ export function escapeLevels(net: Compiled, { escapes }: SpillLevels): EscapeLev
   const levels = { carriesOff: made(), untold: made(), harms: made() };
   const holdsSource = new Int32Array(net.nodeCount);
   const holdsTarget = new Int32Array(net.nodeCount);
+  const stubs = stubsFromTheTop(net);
   for (let first = 0; first < escapes.length; first += BITS) {
     holdsSource.fill(0);
     holdsTarget.fill(0);
@@ -152,10 +153,12 @@ export function escapeLevels(net: Compiled, { escapes }: SpillLevels): EscapeLev
       blocks.set(way.pipe, 1 << bit);
       if (way.kind === "carries-off") offs |= 1 << bit;
     }
-    drainFromTheTop(net, (node, above) => {
+    const hold = (node: number, above: number) => {
       holdsSource[node] |= holdsSource[above];
       holdsTarget[node] |= holdsTarget[above];
-    });
+    };
+    for (const p of stubs) hold(net.from[p], net.to[p]);
+    drainFromTheTop(net, hold);
     for (let p = 0; p < net.pipeCount; p++) {
       const at = net.from[p];
       if (net.role[p] !== ROLE.drain || holdsSource[at] === 0) continue;

@@ -132,7 +132,14 @@ function secondWays(net: Compiled, water: StandingWater, found: Found): void {
   }
 
   for (let node = 0; node < net.nodeCount; node++) {
-    if (rowLength(net.drainsOut, node) < 2 || net.kind[node] === KIND.pump || net.kind[node] === KIND.outlet) continue;
+    const leaving = rowLength(net.drainsOut, node);
+    if (
+      leaving === 0 ||
+      (leaving === 1 && !endsVent(net, node)) ||
+      net.kind[node] === KIND.pump ||
+      net.kind[node] === KIND.outlet
+    )
+      continue;
     for (let k = net.drainsOut.start[node]; k < net.drainsOut.start[node + 1]; k++) {
       const p = net.drainsOut.list[k];
       const level = water.weir[p];
@@ -140,6 +147,15 @@ function secondWays(net: Compiled, water: StandingWater, found: Found): void {
         found.escapes.push({ kind: "carries-off", pipe: p, source: node, target: net.to[p], level, elevation: level });
     }
   }
+}
+
+/** Does a vent pipe or an access stub lead up to a node, so that a pool below may rise into the drain that leaves it? */
+function endsVent(net: Compiled, node: number): boolean {
+  for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
+    const role = net.role[net.ends.list[k] >> 1];
+    if (net.ends.list[k] & 1 && (role === ROLE.vent || role === ROLE.access)) return true;
+  }
+  return false;
 }
 
 /** A second port that lets nothing into a line, whatever is drawn at it. */
