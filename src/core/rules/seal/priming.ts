@@ -1,4 +1,4 @@
-import { exact } from "../../quantity/interval.js";
+import { atMost, exact } from "../../quantity/interval.js";
 import { plainEvidence } from "../judge-figure.js";
 import { AT_ATMOSPHERE } from "../pan-pressure.js";
 import { type Case, defineRule, type Outcome, PASS } from "../rule.js";
@@ -11,7 +11,7 @@ const isBlown = (c: Case, trap: number): boolean => {
     coils.length > 0 &&
     coils.every((position) => {
       const { panStatic, fanPosition } = c.net.nodes[c.net.coils[position]].coil!;
-      return fanPosition === "blow-through" || (panStatic !== null && panStatic > AT_ATMOSPHERE);
+      return fanPosition === "blow-through" || (panStatic !== null && !atMost(panStatic, AT_ATMOSPHERE));
     })
   );
 };
