@@ -6,6 +6,7 @@ const order = [
   "physics",
   "materials",
   "profiles",
+  "calculations",
   "network",
   "graph",
   "analysis",

@@ -18,6 +18,7 @@ import { addAudits } from "./audits.js";
 import { byAddress, guardRoutes, type Identify } from "./auth.js";
 import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
+import { addCalculations } from "./calculations.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
 import { addHealth } from "./health.js";
@@ -213,6 +214,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
   addComparisons(app, auditor);
+  addCalculations(app);
   addBlockages(app, auditor);
   addRules(app);
   addProfiles(app);

@@ -3,6 +3,7 @@ import swaggerUi from "@fastify/swagger-ui";
 import type { FastifyInstance } from "fastify";
 import { VERSION } from "../core/index.js";
 import { answer, problemResponses } from "./answers.js";
+import { calculationSchemas } from "./calculation-schemas.js";
 import { catalogueSchemas } from "./catalogue-schemas.js";
 import { makeComponents } from "./components.js";
 
@@ -13,6 +14,7 @@ const OPENAPI_TYPE = "application/json";
 const TAGS = [
   { name: "audits", description: "Audits of network documents, without storing anything." },
   { name: "blockages", description: "Where a blockage is, and what follows from one." },
+  { name: "calculations", description: "Single calculations with their working." },
   { name: "rules", description: "What an audit asks." },
   { name: "profiles", description: "What an audit judges by." },
   { name: "materials", description: "Pipes and their bores." },
@@ -23,7 +25,7 @@ const TAGS = [
 
 /** The plugins must stand before the routes that they describe. */
 export const describeRoutes = async (app: FastifyInstance): Promise<void> => {
-  const schemas = makeComponents(catalogueSchemas);
+  const schemas = makeComponents({ ...catalogueSchemas, ...calculationSchemas });
   await app.register(swagger, {
     convertConstToEnum: false,
     openapi: {

@@ -89,6 +89,11 @@ export const PROBLEMS = {
     title: "The document has problems",
     when: "The JSON is no network document: each problem is listed with its place, up to 100 of them, with the total.",
   },
+  "invalid-inputs": {
+    status: 422,
+    title: "The inputs have problems",
+    when: "The JSON is no set of inputs of this calculation: each problem is listed with its place and a hint.",
+  },
   "headers-too-large": {
     status: 431,
     title: "The headers are too large",
