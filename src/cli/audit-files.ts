@@ -1,27 +1,25 @@
-import type { Audit, Problem } from "../core/index.js";
+import type { Audit } from "../core/index.js";
 import { type Bar, reaches } from "./bar.js";
+import {
+  EXIT,
+  type Exit,
+  type Input,
+  inputsOf,
+  malformed,
+  messageOf,
+  type Refusal,
+  readInput,
+  refuse,
+  type Screen,
+  unread,
+} from "./inputs.js";
 import { Progress } from "./progress.js";
-import { readBounded } from "./read-bounded.js";
 import type { Library, Surroundings } from "./surroundings.js";
 
-export interface AuditOptions {
-  readonly format: "text" | "json";
+export interface AuditOptions extends Screen {
   readonly include: readonly string[];
   readonly profile: string | undefined;
   readonly failOn: Bar;
-  readonly width: number;
-  readonly color: boolean;
-}
-
-export const EXIT = { fine: 0, belowBar: 1, badInput: 2 } as const;
-type Exit = (typeof EXIT)[keyof typeof EXIT];
-
-/** Why a document gave no audit. `errors` are the places in the document, where it was read at all. */
-interface Refusal {
-  readonly code: string;
-  readonly detail: string;
-  readonly errors: readonly Problem[];
-  readonly total: number;
 }
 
 type Answer = { readonly audit: Audit } | { readonly refusal: Refusal };
@@ -58,52 +56,15 @@ export const auditFiles = async (
   return exit;
 };
 
-interface Input {
-  readonly label: string;
-  /** null: standard input */
-  readonly path: string | null;
-  /** the argument matched nothing */
-  readonly unmatched?: true;
-}
-
-const inputsOf = async (args: readonly string[], around: Surroundings): Promise<readonly Input[]> => {
-  const inputs: Input[] = [];
-  for (const arg of args.length === 0 ? ["-"] : args) {
-    if (arg === "-") inputs.push({ label: "standard input", path: null });
-    else if (!wildcard.test(arg) || (await around.exists(arg))) inputs.push(file(arg));
-    else {
-      const matches = await around.expand(arg);
-      if (matches.length === 0) inputs.push({ ...file(arg), unmatched: true });
-      for (const match of matches) inputs.push(file(match));
-    }
-  }
-  return inputs;
-};
-
-const wildcard = /[*?[{]/;
-
-const file = (path: string): Input => ({ label: path, path });
-
 const answerFor = async (
   input: Input,
   { include, profile }: AuditOptions,
   library: Library,
   around: Surroundings,
 ): Promise<Answer> => {
-  if (input.unmatched) return unread("no-such-file", "no file matches");
-  let bytes: Uint8Array;
   try {
-    if (input.path === null && around.stdin.isTTY)
-      await around.stderr.write("Reading a network document from the keyboard; Ctrl-D ends it.\n");
-    const source = input.path === null ? around.stdin : around.open(input.path);
-    bytes = await readBounded(source, library.LIMITS.maxBytes);
-  } catch (error) {
-    return unread(...unreadable(error, library.LIMITS.maxBytes));
-  }
-  if (bytes.byteLength === 0) return unread("empty", "is empty");
-  try {
-    const read = library.readJson(bytes);
-    if (!read.ok) return malformed(read.problem.code, "is not a JSON document that can be read", [read.problem], 1);
+    const read = await readInput(input, library, around);
+    if ("refusal" in read) return read;
     const answer = library.audit(read.value, { include, profile });
     return answer.ok
       ? { audit: answer.audit }
@@ -113,52 +74,7 @@ const answerFor = async (
   }
 };
 
-const unread = (code: string, detail: string): Answer => ({ refusal: { code, detail, errors: [], total: 0 } });
-
-const malformed = (code: string, detail: string, errors: readonly Problem[], total: number): Answer => ({
-  refusal: { code, detail, errors, total },
-});
-
-const unreadable = (error: unknown, limit: number): [code: string, detail: string] => {
-  const code = error instanceof Error && "code" in error ? String(error.code) : "";
-  switch (code) {
-    case "ENOENT":
-    case "ENOTDIR":
-      return ["no-such-file", "no such file"];
-    case "EISDIR":
-      return ["is-a-folder", "is a folder; name the files in it, for example with a wildcard"];
-    case "EACCES":
-    case "EPERM":
-      return ["not-permitted", "may not be read by this user"];
-    case "TOO_LARGE":
-      return ["too-large", `is larger than the ${limit / 2 ** 20} MiB that a document may have`];
-    default:
-      return ["unreadable", `cannot be read: ${messageOf(error)}`];
-  }
-};
-
-const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
-
-const refuse = async (
-  { label }: Input,
-  refusal: Refusal,
-  options: AuditOptions,
-  library: Library,
-  { stdout, stderr }: Surroundings,
-): Promise<void> => {
-  const { errors, total } = refusal;
-  if (options.format === "json") {
-    // The line keeps its place, so that line n still answers argument n.
-    await stdout.write(`${JSON.stringify({ file: label, problem: refusal })}\n`);
-    const places = total > 0 ? ` (${total === 1 ? "1 problem" : `${total} problems`})` : "";
-    await stderr.write(`drainward: ${library.plain(label)}: ${library.plain(refusal.detail)}${places}\n`);
-  } else if (errors.length > 0) {
-    const screen = { width: options.width, color: options.color && stderr.isTTY };
-    await stderr.write(library.renderProblems(label, { problems: errors, total }, screen));
-  } else await stderr.write(`drainward: ${library.plain(label)}: ${library.plain(refusal.detail)}\n`);
-};
-
-const rule = ({ label }: Input, position: number, { width }: AuditOptions, library: Library): string => {
+const rule = ({ label }: Input, position: number, { width }: Screen, library: Library): string => {
   const title = `== ${library.plain(label)} `;
   return `${position === 0 ? "" : "\n"}${title}${"=".repeat(Math.max(2, width - title.length))}\n\n`;
 };

@@ -18,7 +18,7 @@ export const reaches = (audit: Audit, bar: Bar): boolean => {
     case "undetermined":
       return fails(audit, "major") || audit.verdict === "undetermined";
     case "exposed":
-      return fails(audit, "major") || stateOf(audit.exposure) === "exposed";
+      return fails(audit, "major") || audit.exposure?.state === "exposed";
     default:
       return fails(audit, bar);
   }
@@ -29,6 +29,3 @@ const fails = (audit: Audit, least: Severity): boolean =>
     ({ outcome, kind, severity }) =>
       outcome === "fail" && kind !== "contingency" && ladder.indexOf(severity) <= ladder.indexOf(least),
   );
-
-/** null where no backup was judged */
-const stateOf = (exposure: { readonly state: string } | null): string | null => exposure?.state ?? null;

@@ -1,6 +1,10 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
-import { auditFiles, EXIT } from "./audit-files.js";
+import { auditFiles } from "./audit-files.js";
 import { type Bar, bars } from "./bar.js";
+import { calculate } from "./calculate.js";
+import { expandFiles } from "./expand-files.js";
+import { EXIT, type Screen } from "./inputs.js";
+import { locate } from "./locate.js";
 import { nearest } from "./nearest.js";
 import { showCatalogue } from "./show-catalogue.js";
 import type { Surroundings } from "./surroundings.js";
@@ -61,9 +65,50 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
       );
     });
 
+  program
+    .command("expand")
+    .description("write typicals, placements and stubs out; prints JSON")
+    .argument("[file...]", "network documents, or patterns such as 'towers/*.json'")
+    .action(async (files: string[]) => {
+      status = await expandFiles(files, { format: "text", width: around.stderr.columns ?? 80, color: false }, around);
+    });
+  program
+    .command("calculate")
+    .description("make one calculation, with its working")
+    .argument("<name>", "what to calculate (drainward calculations lists them)")
+    .argument("[input...]", "name=value, a unit behind the figure; or one JSON file (- is standard input)")
+    .addOption(form())
+    .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
+    .option("--no-color", "never use color")
+    .addHelpText("after", calculateHelp)
+    .action(async (name: string, inputs: string[], flags: TextFlags, command: Command) => {
+      const ids = (await around.core()).calculations().map(({ id }) => id);
+      if (!ids.includes(name))
+        command.error(`error: there is no calculation '${name}'${nearest(name, ids)}; there is ${ids.join(", ")}`);
+      status = await calculate(name, inputs, screenOf(flags, around), around, complaint(command));
+    });
+  program
+    .command("locate")
+    .description("say where a blockage is, from what was observed")
+    .argument("<file>", "network document")
+    .requiredOption("--observations <file>", "list of observations (JSON)")
+    .option("--at <time>", "observations up to this time count (RFC 3339); default: the latest")
+    .addOption(form())
+    .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
+    .option("--no-color", "never use color")
+    .action(async (network: string, flags: TextFlags & { observations: string; at?: string }) => {
+      status = await locate(
+        network,
+        { observations: flags.observations, at: flags.at },
+        screenOf(flags, around),
+        around,
+      );
+    });
+
   for (const [name, what] of [
     ["rules", "the rules: what each asks, why, and what to do about it"],
     ["profiles", "the code profiles: limits and tables with their sources"],
+    ["calculations", "the single calculations: inputs, formula, validity"],
   ] as const)
     program
       .command(name)
@@ -109,6 +154,18 @@ interface AuditFlags {
   readonly color: boolean;
 }
 
+interface TextFlags {
+  readonly format: "text" | "json";
+  readonly width?: number;
+  readonly color: boolean;
+}
+
+const screenOf = ({ format, width, color }: TextFlags, around: Surroundings): Screen => ({
+  format,
+  width: width ?? around.stdout.columns ?? 80,
+  color: color && around.stdout.isTTY && !around.plainText,
+});
+
 const complaint = (command: Command) => (message: string) => command.error(message);
 
 const form = () => new Option("--format <form>", "form of the answer").choices(["text", "json"]).default("text");
@@ -149,12 +206,23 @@ Examples:
   drainward audit --include pipes,paths --format json < tower.json
 `;
 
+const calculateHelp = `
+A bare number is SI base (m, Pa, W, m³/s; temperatures °C); a text carries its unit.
+
+Examples:
+  drainward calculate trap panStatic=-250Pa fanPosition=draw-through sealDepth="30 mm"
+  drainward calculate moist-air air='{"dryBulb":24,"relativeHumidity":0.5}' --format json
+  drainward calculations trap             what the calculation takes and gives
+`;
+
 const mainHelp = `
 Examples:
   drainward audit tower.json              findings, worst first
   drainward rules fall.reverse            what one rule asks and why
   drainward profiles imc --format json    every limit with its source
   drainward schema > network.schema.json
+  drainward calculate trap panStatic=-250Pa fanPosition=draw-through
+  drainward locate tower.json --observations seen.json
 
 Without a file, audit reads standard input. drainward audit --help says more.
 `;

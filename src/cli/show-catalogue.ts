@@ -2,7 +2,7 @@ import { nearest } from "./nearest.js";
 import { outline } from "./outline.js";
 import type { Listed, Surroundings } from "./surroundings.js";
 
-export type Catalogue = "rules" | "profiles" | "materials";
+export type Catalogue = "rules" | "profiles" | "materials" | "calculations";
 
 /**
  * Prints a catalogue: as JSON what the service answers at the path of the same name; as text one line for each entry, or

@@ -1,4 +1,4 @@
-import type { Audit, Problem } from "../core/index.js";
+import type { Audit, Blockage, BlockageResult, CalculationAnswer, CalculationResult, Problem } from "../core/index.js";
 
 /** Where the command line reads from and writes to. The program that starts it fills this in; tests fill in their own. */
 export interface Surroundings {
@@ -45,11 +45,26 @@ export interface Library {
     found: { readonly problems: readonly Problem[]; readonly total: number },
     options: { readonly width: number; readonly color: boolean },
   ) => string;
+  readonly expand: (
+    document: unknown,
+  ) =>
+    | { readonly ok: true; readonly document: object }
+    | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+  readonly calculate: (name: string, inputs: unknown) => CalculationResult;
+  readonly calculations: () => readonly Listed[];
+  readonly renderCalculation: (answer: CalculationAnswer, options: TextOptions) => string;
+  readonly locateBlockage: (network: unknown, observations: unknown, at?: unknown) => BlockageResult;
+  readonly renderBlockage: (blockage: Blockage, options: TextOptions) => string;
   readonly plain: (text: string) => string;
   readonly rules: () => readonly Listed[];
   readonly profiles: () => readonly Listed[];
   readonly materials: () => readonly Listed[];
   readonly networkSchema: () => object;
+}
+
+interface TextOptions {
+  readonly width: number;
+  readonly color: boolean;
 }
 
 /** An entry of a catalogue: whatever it holds, it has an id. */

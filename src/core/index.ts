@@ -50,6 +50,8 @@ export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
 export { observationSchema, type RawObservation, readObservations } from "./network/observations.js";
 export { networkSchema } from "./network/schema.js";
+export { renderBlockage } from "./present/blockage-text.js";
+export { renderCalculation } from "./present/calculation-sheet.js";
 export { plain } from "./present/plain.js";
 export { renderProblems } from "./present/problems.js";
 export { renderText } from "./present/text.js";

@@ -21,6 +21,7 @@ import { readBodies } from "./body.js";
 import { addCalculations } from "./calculations.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
+import { addExpansions } from "./expansions.js";
 import { addHealth } from "./health.js";
 import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
 import { addMaterials } from "./materials.js";
@@ -214,6 +215,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
   addComparisons(app, auditor);
+  addExpansions(app, auditor);
   addCalculations(app);
   addBlockages(app, auditor);
   addRules(app);

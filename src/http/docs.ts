@@ -13,6 +13,7 @@ const OPENAPI_TYPE = "application/json";
 
 const TAGS = [
   { name: "audits", description: "Audits of network documents, without storing anything." },
+  { name: "expansions", description: "Documents with their shorthand written out." },
   { name: "blockages", description: "Where a blockage is, and what follows from one." },
   { name: "calculations", description: "Single calculations with their working." },
   { name: "rules", description: "What an audit asks." },

@@ -1,4 +1,4 @@
-import { audit, compare, locateBlockage, type Problem, revise, type Tracked } from "../core/index.js";
+import { audit, compare, expand, locateBlockage, type Problem, revise, type Tracked } from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
 
 export interface WorkOptions {
@@ -50,6 +50,13 @@ export const WORKS = {
       const { network, observations, at } = opened.fields;
       const result = locateBlockage(network, observations, at);
       return result.ok ? { ok: true, value: result.blockage } : result;
+    },
+  },
+  expansion: {
+    documents: [],
+    run: (body) => {
+      const result = expand(body);
+      return result.ok ? { ok: true, value: result.document } : result;
     },
   },
   revision: {

@@ -8,8 +8,8 @@ import { failing, giving, scene } from "./fakes.js";
 
 const with_ = (severity: Severity, outcome: Outcome, kind: Kind = "condition", verdict: Audit["verdict"] = "faulty") =>
   auditWith({ verdict, findings: [findingWith({ severity, outcome, kind })] });
-// Backups are not judged yet, so no audit of today has an exposure; the bar reads it where there is one.
-const exposed = (state: string) => ({ ...auditWith(), exposure: { state, worst: null, pipes: 1 } }) as unknown as Audit;
+const exposed = (state: NonNullable<Audit["exposure"]>["state"]) =>
+  auditWith({ exposure: { state, worst: null, pipes: state === "exposed" ? 1 : 0 } });
 
 // Which bars an audit reaches, by the meaning of each bar: `critical` to `advice` count what fails, is a condition or a
 // record and is at least so serious; `undetermined` and `exposed` count a failing major too.

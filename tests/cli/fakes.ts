@@ -1,5 +1,13 @@
 import type { Library, Sink, Surroundings } from "../../src/cli/surroundings.js";
 import type { Audit } from "../../src/core/index.js";
+import {
+  calculate,
+  calculations,
+  expand,
+  locateBlockage,
+  renderBlockage,
+  renderCalculation,
+} from "../../src/core/index.js";
 import { plain } from "../../src/core/present/plain.js";
 import { renderProblems } from "../../src/core/present/problems.js";
 import { renderText } from "../../src/core/present/text.js";
@@ -59,6 +67,12 @@ export const fakeLibrary = () => {
     },
     renderText,
     renderProblems,
+    expand,
+    calculate,
+    calculations,
+    renderCalculation,
+    locateBlockage,
+    renderBlockage,
     plain,
     rules: () => [
       { id: "fall.reverse", title: "Drain that rises" },

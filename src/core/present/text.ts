@@ -5,6 +5,7 @@ import { plain } from "./plain.js";
 import {
   blindSpots,
   closeness,
+  exposureWords,
   familyWords,
   kindWords,
   passMark,
@@ -104,11 +105,20 @@ const heading = (page: Page, audit: Audit): void => {
     profile.overridden.length === 0 ? "" : `; the firm's own figures: ${profile.overridden.map(plain).join(", ")}`;
   page.field("", "Profile", `${plain(profile.id)}, ${plain(profile.edition)}${own}`);
   page.field("", "Verdict", verdictWords[audit.verdict]);
+  if (audit.exposure !== null) page.field("", "Exposure", exposureLine(audit.exposure));
   if (audit.decidedShare !== null)
     page.field("", "Decided", `${share(audit.decidedShare)} of what the rules looked at`);
   page.field("", "Failing", severities.map((severity) => `${counts[severity]} ${severityWords[severity]}`).join(" · "));
   page.field("", "Open", `${counts.undetermined} undetermined`);
   page.field("", "Rules", rulesLine(audit));
+};
+
+const exposureLine = ({ state, worst, pipes }: NonNullable<Audit["exposure"]>): string => {
+  if (worst === null) return exposureWords[state];
+  const first = worst.openings.slice(0, 3).map(plain).join(", ");
+  const more = worst.openings.length > 3 ? ` and ${worst.openings.length - 3} more` : "";
+  const drains = pipes === 1 ? "one drain" : `any of ${pipes} drains`;
+  return `${exposureWords[state]}, if ${drains} blocked; worst ${plain(worst.pipe)}, spilling first at ${first}${more}.`;
 };
 
 const rulesLine = (audit: Audit): string => {

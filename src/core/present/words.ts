@@ -29,6 +29,12 @@ export const verdictWords: Readonly<Record<Audit["verdict"], string>> = {
   "nothing-judged": "Nothing judged: no rule found anything in this document to look at.",
 };
 
+export const exposureWords: Readonly<Record<NonNullable<Audit["exposure"]>["state"], string>> = {
+  contained: "Contained: whichever drain blocks, its water is stopped or told of before it does harm.",
+  exposed: "Exposed: water would spill, and nothing would stop it in time",
+  undetermined: "Undetermined: of some drain nobody can tell where water comes out first if it blocks.",
+};
+
 export const familyWords: Readonly<Record<Family, string>> = {
   missing: "A figure is missing.",
   tolerance: "The margin is smaller than the survey can tell.",
