@@ -78,6 +78,19 @@ export const withProtection = (document: PlainDocument, seed: number): PlainDocu
     }
     circuits.push(circuit);
   }
+  // a vent that stands just below a switch: the pool passes it once the fan no longer lifts the water in the pan
+  for (const { at, tripHeight } of devices) {
+    const coil = coils.find(({ id }) => id === at);
+    if (coil === undefined || tripHeight === undefined || dice.chance(0.3)) continue;
+    let below = coil;
+    for (let steps = dice.whole(1, 3); steps > 0; steps--) {
+      const drain = copy.pipes.find(({ from, role }) => from === below.id && role === undefined);
+      below = copy.nodes.find(({ id }) => id === drain?.to) ?? below;
+    }
+    const top = coil.elevation + tripHeight / 1000 - dice.metres(0.0005, 0.01);
+    if (["junction", "point", "bend"].includes(below.kind) && below.vent === undefined && top > below.elevation + 0.01)
+      below.vent = { top };
+  }
   if (devices.length > 0) copy.overflowDevices = devices;
   if (circuits.length > 0) copy.circuits = circuits;
   // what is undefined was left out
