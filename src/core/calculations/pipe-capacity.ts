@@ -198,7 +198,8 @@ export const pipeCapacity = defineCalculation({
       overCapacity ||= Number.isNaN(found);
       depth = overCapacity ? sheet.line("depth", "D", diameter) : sheet.line("depth", resistance.balance, found);
       sheet.line("filled", "y ÷ D", depth / diameter);
-      if (greatest > 0) sheet.line("utilization", "Q ÷ Q_max", asked / greatest);
+      const utilization = asked / greatest;
+      if (Number.isFinite(utilization)) sheet.line("utilization", "Q ÷ Q_max", utilization);
     }
     sheet.line("wettedAngle", "2 acos(1 − 2 y ÷ D)", wettedAngle(diameter, depth));
     const area = sheet.line("area", "D² (θ − sin(θ)) ÷ 8", flowArea(diameter, depth));
@@ -218,7 +219,9 @@ export const pipeCapacity = defineCalculation({
       sheet.line("reynolds", "4 R V ÷ ν_w", reynoldsNumber(diameter, depth, velocity, viscosity));
     }
     const critical = sheet.line("criticalDepth", "such that Q² T = g A³", criticalDepth(diameter, flow));
-    const hasSurface = depth > 0 && depth < diameter;
+    // a film so thin that its area is no number is dry
+    const froude = froudeNumber(diameter, depth, flow);
+    const hasSurface = Number.isFinite(froude);
     if (hasSurface) sheet.line("topWidth", "D sin(θ ÷ 2)", topWidth(diameter, depth));
     return {
       area,
@@ -227,7 +230,7 @@ export const pipeCapacity = defineCalculation({
       velocity,
       depth,
       criticalDepth: critical,
-      froude: hasSurface ? sheet.line("froude", "V ÷ √(g A ÷ T)", froudeNumber(diameter, depth, flow)) : null,
+      froude: hasSurface ? sheet.line("froude", "V ÷ √(g A ÷ T)", froude) : null,
       overCapacity,
     };
   },
