@@ -1,0 +1,177 @@
+import type { AuditFinding } from "../../src/core/index.js";
+
+type Element = Record<string, unknown> & { id: string };
+interface Draft {
+  nodes: Element[];
+  pipes: Element[];
+  units: string;
+}
+type Step = AuditFinding["remedy"][number];
+
+/** The answer speaks SI; a document's bare levels are metres or feet, its seal depths millimetres or inches. */
+const level = (draft: Draft, step: Step): number => {
+  if (step.unit !== "m" || step.amount === undefined) throw new Error(`no length in ${JSON.stringify(step)}`);
+  return draft.units === "us" ? step.amount / 0.3048 : step.amount;
+};
+const depth = (draft: Draft, step: Step): number => level(draft, step) * (draft.units === "us" ? 12 : 1000);
+
+const pascals = (draft: Draft, step: Step): number => {
+  if (step.unit !== "Pa" || step.amount === undefined) throw new Error(`no pressure in ${JSON.stringify(step)}`);
+  return draft.units === "us" ? step.amount / 249.08891 : step.amount;
+};
+
+/** Coils whose drains lead to a node, whatever stands between. */
+const coilsAbove = (draft: Draft, id: string): Element[] =>
+  draft.pipes
+    .filter((pipe) => pipe.to === id && (pipe.role ?? "drain") === "drain")
+    .flatMap((pipe) => {
+      const from = elementOf(draft.nodes, String(pipe.from));
+      return from.kind === "fan-coil" ? [from] : coilsAbove(draft, from.id);
+    });
+
+const move = (element: Element, field: string, by: number): void => {
+  const level = element[field];
+  if (typeof level !== "number") throw new Error(`${element.id} has no plain ${field}`);
+  element[field] = level + by;
+};
+
+/** Pipes may have to be a little longer to span more height than before. */
+const stretch = (draft: Draft): void => {
+  const levelAt = (pipe: Element, end: "from" | "to"): number => {
+    const own = pipe[end === "from" ? "fromInvert" : "toInvert"];
+    if (typeof own === "number") return own;
+    const node = draft.nodes.find((candidate) => candidate.id === pipe[end]);
+    const drop =
+      end === "to" && typeof node?.inletDrop === "number" ? node.inletDrop / (draft.units === "us" ? 12 : 1000) : 0;
+    return Number(node?.elevation) + drop;
+  };
+  for (const pipe of draft.pipes) {
+    const height = Math.abs(levelAt(pipe, "from") - levelAt(pipe, "to"));
+    if (Number(pipe.length) < height) pipe.length = height;
+  }
+};
+
+/** The step leaves a choice to the designer. */
+class Undecided extends Error {}
+
+const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => void>>> = {
+  "add-supports": (draft, step) => {
+    elementOf(draft.pipes, step.on).supportSpacing = level(draft, step);
+  },
+  insulate: (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    pipe.insulation = { ...(pipe.insulation as Record<string, unknown> | undefined), thickness: depth(draft, step) };
+  },
+  "raise-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", level(draft, step)),
+  "lower-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", -level(draft, step)),
+  "remove-pipe": (draft, step) => {
+    draft.pipes = draft.pipes.filter((pipe) => pipe.id !== step.on);
+  },
+  "reverse-pipe": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    [pipe.from, pipe.to] = [pipe.to, pipe.from];
+  },
+  "move-connection": (draft, step) => {
+    // How far along the main the branch is led is the designer's choice.
+    if (step.what === "distance from the foot of the riser") throw new Undecided();
+    const pipe = elementOf(draft.pipes, step.on);
+    const node = elementOf(draft.nodes, String(pipe.to));
+    if (step.amount === undefined) node.fitting = "wye";
+    else
+      pipe.toInvert = (typeof pipe.toInvert === "number" ? pipe.toInvert : Number(node.elevation)) + level(draft, step);
+  },
+  "re-hang": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    // Only a grade that the document states can be set without moving what hangs on it.
+    if (pipe.grade === undefined) throw new Undecided();
+    pipe.grade = step.amount;
+  },
+  "remove-trap": (draft, step) => {
+    const trap = elementOf(draft.nodes, step.on);
+    // What is left is a point at the weir, to which the pipe before it now falls.
+    for (const key of Object.keys(trap)) if (key !== "id" && key !== "elevation") delete trap[key];
+    trap.kind = "point";
+  },
+  "add-trap": (draft, step) => {
+    // The coil's drain now leaves a trap that hangs plumb below the pan, by its drop; two steps give seal and drop.
+    // In a second line the place of its trap is the designer's.
+    if (!draft.nodes.some((node) => node.id === step.on)) throw new Undecided();
+    const coil = elementOf(draft.nodes, step.on);
+    const id = `${coil.id}-new-trap`;
+    let trap = draft.nodes.find((node) => node.id === id);
+    if (trap === undefined) {
+      const drain = draft.pipes.find((pipe) => pipe.from === coil.id && (pipe.role ?? "drain") === "drain");
+      if (drain === undefined) throw new Error(`no drain leaves ${coil.id}`);
+      trap = { id, kind: "trap", elevation: coil.elevation, sealDepth: 0, inletDrop: 0, primed: true };
+      draft.nodes.push(trap);
+      const { size, material, insideDiameter } = drain;
+      draft.pipes.push({ id: `${id}-inlet`, from: coil.id, to: id, length: 0.001, size, material, insideDiameter });
+      drain.from = id;
+      delete drain.fromInvert;
+    }
+    if (step.what === "drop") trap.elevation = Number(coil.elevation) - level(draft, step);
+    else trap.sealDepth = depth(draft, step);
+  },
+  "rebuild-trap": (draft, step) => {
+    const trap = elementOf(draft.nodes, step.on);
+    if (step.what === "seal depth") trap.sealDepth = depth(draft, step);
+    else if (step.what === "pressure held") trap.holds = pascals(draft, step);
+    else if (step.what === "step from inlet to weir") {
+      trap.inletDrop = depth(draft, step);
+      for (const pipe of draft.pipes) if (pipe.to === trap.id) delete pipe.toInvert;
+    } else {
+      // Its coil is the one whose pan hangs above it: a longer drop lowers the trap, and its inlet stays at its step.
+      const pans = coilsAbove(draft, trap.id);
+      if (pans.length !== 1) throw new Undecided();
+      const weir = Number(pans[0].elevation) - level(draft, step);
+      if (typeof trap.elevation === "number") trap.elevation = Math.min(trap.elevation, weir);
+      else trap.elevation = weir;
+    }
+  },
+  "prime-trap": (draft, step) => {
+    // Refilling it before each season is upkeep, which no document holds.
+    if (step.what !== undefined) throw new Undecided();
+    elementOf(draft.nodes, step.on).primed = true;
+  },
+  "add-vent": (draft, step) => {
+    const node = elementOf(draft.nodes, step.on);
+    const up = draft.units === "us" ? 0.1 : 0.03;
+    node.vent = { top: step.amount === undefined ? Number(node.elevation) + up : level(draft, step) + up };
+  },
+  "enlarge-pipe": (draft, step) => {
+    if (draft.units === "us" || step.amount === undefined) throw new Undecided();
+    const pipe = elementOf(draft.pipes, step.on);
+    pipe.size = step.amount;
+    delete pipe.insideDiameter;
+  },
+  "open-vent": (draft, step) => {
+    for (const node of draft.nodes) {
+      const stub = node.vent as Record<string, unknown> | undefined;
+      if (`${node.id}/vent` === step.on && stub) stub.capped = false;
+      if (node.id === step.on) node.capped = false;
+    }
+  },
+};
+
+const elementOf = (elements: readonly Element[], id: string): Element => {
+  const element = elements.find((candidate) => candidate.id === id);
+  if (element === undefined) throw new Error(`no element ${id}`);
+  return element;
+};
+
+/**
+ * A document as it is once somebody has done what a finding proposes; null where a step leaves a choice to the designer
+ * (where to lead a drain, how to hang a whole run) or is no change of the document that is written down here.
+ */
+export const withRemedy = (document: unknown, steps: readonly Step[]): Record<string, unknown> | null => {
+  if (steps.length === 0 || !steps.every((step) => ACTIONS[step.action])) return null;
+  const draft = structuredClone(document) as unknown as Draft & Record<string, unknown>;
+  try {
+    for (const step of steps) ACTIONS[step.action]?.(draft, step);
+  } catch (error) {
+    if (error instanceof Undecided) return null;
+    throw error;
+  }
+  stretch(draft);
+  return draft;
+};
