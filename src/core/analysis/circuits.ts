@@ -1,5 +1,6 @@
 import { type Compiled, ROLE } from "../graph/compiled.js";
 import type { ModelCircuit } from "../network/model.js";
+import { holds } from "./ascending.js";
 import type { CircuitFact, CircuitFacts, DeviceFact, Topology } from "./facts.js";
 
 const NO_COILS = new Int32Array(0);
@@ -47,17 +48,6 @@ function stoppingTrips(net: Compiled, tripped: readonly DeviceFact[]) {
     else if (!(stoppingTrip[coil] <= tripLevel)) stoppingTrip[coil] = tripLevel;
   }
   return { stoppingTrip, stoppingTripUnknown };
-}
-
-/** Whether an ascending list holds a number: by halving, since one circuit may stop all coils of a tower. */
-function holds(list: Int32Array, wanted: number): boolean {
-  let low = 0;
-  for (let high = list.length; low < high; ) {
-    const middle = (low + high) >> 1;
-    if (list[middle] < wanted) low = middle + 1;
-    else high = middle;
-  }
-  return list[low] === wanted;
 }
 
 /** Normally-closed contacts act one by one in series, normally-open ones in parallel. null: cannot be told. */

@@ -92,9 +92,9 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
     case "decide":
       return `Let the engineer or the authority decide about ${at}.`;
     case "set-device":
-      return step.kind === "length"
-        ? `Set ${at} to trip at ${level} or lower.`
-        : `Set ${at} to trip at most ${limit} above the pan's outlet.`;
+      return step.what === undefined
+        ? `Set ${at} to trip at ${limit} or lower.`
+        : `Set ${at} to trip at most ${limit} above ${step.what}.`;
     case "add-device":
       return limit === null
         ? `Fit a level switch at the pan of ${at} that stops its water and trips before the pan spills.`
