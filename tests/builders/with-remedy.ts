@@ -144,6 +144,44 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     pipe.size = step.amount;
     delete pipe.insideDiameter;
   },
+  "add-cleanout": (draft, step) => {
+    const cleanout = { opening: draft.units === "us" ? 3 : 80, capped: true };
+    const place = step.what === "in a common place" ? { zone: "common" } : {};
+    const fitting = draft.nodes.find((node) => node.id === step.on);
+    if (fitting !== undefined) {
+      Object.assign(fitting, { cleanout, ...place });
+      return;
+    }
+    // One stands in a pipe, so many metres below the pipe's upper end as the document has it.
+    const at = level(draft, step);
+    let pipe = elementOf(draft.pipes, step.on);
+    let before = 0;
+    for (let next: Element | undefined = pipe; next !== undefined; ) {
+      pipe = next;
+      next = draft.pipes.find((each) => each.id === `${pipe.id}-rest`);
+      if (next === undefined || before + Number(pipe.length) > at) break;
+      before += Number(pipe.length);
+    }
+    const [above, below] = [pipe.from, pipe.to].map((end) => Number(elementOf(draft.nodes, String(end)).elevation));
+    const elevation = above + ((at - before) / Number(pipe.length)) * (below - above);
+    const id = `${pipe.id}-access`;
+    draft.nodes.push({ id, kind: "cleanout", elevation, ...cleanout, ...place });
+    const { to, toInvert, ...rest } = pipe;
+    const end = toInvert === undefined ? { to } : { to, toInvert };
+    draft.pipes.push({ ...rest, id: `${pipe.id}-rest`, from: id, ...end, length: Number(pipe.length) - (at - before) });
+    delete pipe.toInvert;
+    Object.assign(pipe, { to: id, length: at - before });
+  },
+  cap: (draft, step) => {
+    for (const node of draft.nodes) {
+      const stub = node.cleanout as Record<string, unknown> | undefined;
+      if (`${node.id}/cleanout` === step.on && stub) stub.capped = true;
+      if (node.id !== step.on) continue;
+      // Of a coil it is the pan's second port.
+      if (node.kind === "fan-coil") node.pan = { ...(node.pan as object), secondary: { is: "plugged" } };
+      else node.capped = true;
+    }
+  },
   "open-vent": (draft, step) => {
     for (const node of draft.nodes) {
       const stub = node.vent as Record<string, unknown> | undefined;

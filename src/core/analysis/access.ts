@@ -69,8 +69,8 @@ export function access(
       : null,
     spaced: profile.cleanoutSpacing ? readings(certain, points, spacing, true) : null,
     isSpaced: onLowestFloor(net, shape),
-    gap: (line, reach) => gapOf(net, turns, lines[line], reach),
-    places: (line, reach) => (reach.length > 0 ? places(net, shape, turns, lines[line], reach) : []),
+    gap: (line, reach, asked) => gapOf(net, turns, lines[line], reach, asked),
+    places: (line, reach, asked) => (reach.length > 0 ? places(net, shape, turns, lines[line], reach, asked) : []),
     unknownBends: turns.unknownBends,
   };
 }
@@ -527,16 +527,16 @@ function onLowestFloor(net: Compiled, shape: Geometry): Uint8Array {
 interface Measured {
   readonly pipes: readonly number[];
   readonly begins: readonly number[];
-  /** stretches that nothing reaches, along the flow */
+  /** stretches of what is asked for that nothing reaches, along the flow */
   readonly gaps: readonly { readonly from: number; readonly to: number }[];
 }
 
-function measured(net: Compiled, { pipes }: DrainLine, reach: Reach): Measured {
+function measured(net: Compiled, { pipes }: DrainLine, reach: Reach, asked: (pipe: number) => boolean): Measured {
   const begins = [0];
   for (const p of pipes) begins.push(begins[begins.length - 1] + net.length[p]);
   const gaps: { from: number; to: number }[] = [];
   pipes.forEach((p, k) => {
-    if (reach.whole[p]) return;
+    if (reach.whole[p] || !asked(p)) return;
     const reached = (end: number) => (reach.point[end] < 0 ? 0 : Math.max(0, reach.length - reach.lengthTo[end]));
     const gap = { from: begins[k] + reached(2 * p), to: begins[k + 1] - reached(2 * p + 1) };
     const last = gaps[gaps.length - 1];
@@ -553,8 +553,14 @@ const pipeAt = ({ pipes, begins }: Measured, s: number): number => {
   return k;
 };
 
-function gapOf(net: Compiled, turns: Turns, line: DrainLine, reach: Reach): AccessGap | null {
-  const all = measured(net, line, reach);
+function gapOf(
+  net: Compiled,
+  turns: Turns,
+  line: DrainLine,
+  reach: Reach,
+  asked: (pipe: number) => boolean,
+): AccessGap | null {
+  const all = measured(net, line, reach, asked);
   const [gap] = all.gaps;
   if (gap === undefined) return null;
   interface Edge {
@@ -587,7 +593,7 @@ function gapOf(net: Compiled, turns: Turns, line: DrainLine, reach: Reach): Acce
   const edges = turnable.length > 0 ? turnable : [above, below].filter((edge) => edge !== null);
   const [near, other] = edges.sort((a, b) => a!.distance - b!.distance);
   return {
-    pipes: line.pipes.filter((p) => !reach.whole[p]),
+    pipes: line.pipes.filter((p) => !reach.whole[p] && asked(p)),
     length: all.gaps.reduce((sum, { from, to }) => sum + (to - from), 0),
     point: near?.point ?? -1,
     distance:
@@ -603,8 +609,15 @@ function gapOf(net: Compiled, turns: Turns, line: DrainLine, reach: Reach): Acce
 /** More further points than this on one line are no proposal. */
 const MOST_PLACES = 50;
 
-function places(net: Compiled, shape: Geometry, turns: Turns, line: DrainLine, reach: Reach): AccessPlace[] {
-  const all = measured(net, line, reach);
+function places(
+  net: Compiled,
+  shape: Geometry,
+  turns: Turns,
+  line: DrainLine,
+  reach: Reach,
+  asked: (pipe: number) => boolean,
+): AccessPlace[] {
+  const all = measured(net, line, reach, asked);
   const { pipes, begins } = all;
   const end = begins[pipes.length];
   /** how far down a tool goes that is fed in at s; and from how far down one comes back up to s */
@@ -625,10 +638,11 @@ function places(net: Compiled, shape: Geometry, turns: Turns, line: DrainLine, r
   for (const gap of all.gaps)
     for (let s = Math.max(done, gap.from); gap.to - s > EPSILON; s = done) {
       let spot = reach.onlyDownstream ? s : advance(s);
+      let k = pipeAt(all, spot);
+      for (; !asked(pipes[k]) && begins[k] - s > EPSILON; k--) spot = begins[k];
       // A point is fitted in the line; where that ends at no fitting of its own, before the end.
-      if (end - spot <= EPSILON && !isJoint) spot = (s + end) / 2;
+      if (end - spot <= EPSILON && !isJoint) [spot, k] = [(s + end) / 2, pipeAt(all, (s + end) / 2)];
       done = advance(spot);
-      const k = pipeAt(all, spot);
       found.push({ pipe: pipes[k], at: Math.min(spot, begins[k + 1]) - begins[k] });
       if (found.length > MOST_PLACES) return [];
     }

@@ -557,14 +557,14 @@ export interface AccessFacts {
   readonly spaced: Readings<Reach> | null;
   /** pipe → 1 where that spacing is asked of it: sloping, and not above the lowest floor */
   readonly isSpaced: Uint8Array;
-  /** what of a line tools do not reach; null: nothing */
-  readonly gap: (line: number, reach: Reach) => AccessGap | null;
+  /** what of those drains of a line that are asked for tools do not reach; null: nothing */
+  readonly gap: (line: number, reach: Reach, asked: (pipe: number) => boolean) => AccessGap | null;
   /**
-   * Where further points would let a line be reached whole (what is unknown counting against). Each is set as far down as
-   * it still reaches back to what is not reached; new points on neighboring lines are not counted on. None where no sober
-   * number of them would do.
+   * Where further points would let those drains of a line be reached whole (what is unknown counting against). Each is set
+   * in one of them, as far down as it still reaches back to what is not reached; new points on neighboring lines are not
+   * counted on. None where no sober number of them would do.
    */
-  readonly places: (line: number, reach: Reach) => AccessPlace[];
+  readonly places: (line: number, reach: Reach, asked: (pipe: number) => boolean) => AccessPlace[];
   /** bends whose angle nobody gave and no plan coordinates tell */
   readonly unknownBends: readonly number[];
 }

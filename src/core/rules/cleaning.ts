@@ -15,6 +15,7 @@ export function* longLines({ facts }: Case): Generator<number> {
 /** A line's drains that nothing reaches for certain, and those that nothing reaches even in the most favorable reading. */
 export interface Unreached {
   readonly line: number;
+  readonly asked: (pipe: number) => boolean;
   readonly surely: readonly number[];
   readonly possibly: readonly number[];
 }
@@ -29,6 +30,7 @@ export const unreached = (
   const pipes = access.lines[line].pipes.filter(asked);
   return {
     line,
+    asked,
     possibly: pipes.filter((p) => !sure.whole[p]),
     surely: pipes.filter((p) => !possible.whole[p]),
   };
@@ -69,9 +71,14 @@ export const settleReach = (
 /** Kinds of node at which a fitting can be set in place of the one that is there. */
 const FITTINGS: ReadonlySet<number> = new Set([KIND.junction, KIND.bend, KIND.point, KIND.reducer]);
 
-/** Cleanouts that would let the line be reached whole. */
-export const addCleanouts = ({ net, facts }: Case, line: number, reach: Reach, what?: string): RemedyStep[] =>
-  facts.access.places(line, reach).map(({ pipe, at }): RemedyStep => {
+/** Cleanouts that would let the line's drains be reached whole. */
+export const addCleanouts = (
+  { net, facts }: Case,
+  { line, asked }: Unreached,
+  reach: Reach,
+  what?: string,
+): RemedyStep[] =>
+  facts.access.places(line, reach, asked).map(({ pipe, at }): RemedyStep => {
     const node = at <= EPSILON ? net.from[pipe] : at >= net.length[pipe] - EPSILON ? net.to[pipe] : -1;
     return node >= 0 && FITTINGS.has(net.kind[node])
       ? { action: "add-cleanout", on: { node }, what }

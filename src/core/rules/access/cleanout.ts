@@ -60,7 +60,7 @@ export const accessCleanout = defineRule<Data>({
     const line = facts.access.lines[byTool.line];
     const readings = shown?.spacing ? spaced! : any;
     const reach = failing === null ? readings.sure : readings.possible;
-    const gap = shown === null ? null : facts.access.gap(shown.line, reach);
+    const gap = shown === null ? null : facts.access.gap(shown.line, reach, shown.asked);
     const pipes = failing?.surely ?? open?.possibly ?? line.pipes;
     return {
       outcome,
@@ -73,8 +73,8 @@ export const accessCleanout = defineRule<Data>({
         failing === null
           ? []
           : [
-              ...(byTool.possibly.length > 0 ? addCleanouts(c, byTool.line, any.sure) : []),
-              ...(byCode?.possibly.length ? addCleanouts(c, byTool.line, spaced!.sure) : []),
+              ...(byTool.possibly.length > 0 ? addCleanouts(c, byTool, any.sure) : []),
+              ...(byCode?.possibly.length ? addCleanouts(c, byCode, spaced!.sure) : []),
             ],
     };
   },

@@ -42,17 +42,18 @@ export const accessThroughPrivate = defineRule<Data>({
   judge(c, last) {
     const { net, facts } = c;
     const { any, common } = facts.access;
-    const { line, surely, possibly } = unreached(c, last, common!, isCommonAndReached(c));
+    const found = unreached(c, last, common!, isCommonAndReached(c));
+    const { line, asked, surely, possibly } = found;
     const outcome: Outcome = surely.length > 0 ? "fail" : possibly.length > 0 ? "undetermined" : "pass";
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const reach = surely.length > 0 ? common!.possible : common!.sure;
-    const gap = outcome === "pass" ? null : facts.access.gap(line, reach);
+    const gap = outcome === "pass" ? null : facts.access.gap(line, reach, asked);
     const pipes =
       outcome === "fail"
         ? surely
         : outcome === "undetermined"
           ? possibly
-          : facts.access.lines[line].pipes.filter(isCommonAndReached(c));
+          : facts.access.lines[line].pipes.filter(asked);
     const points = new Set<number>();
     for (const pipe of pipes)
       for (const end of [2 * pipe, 2 * pipe + 1]) {
@@ -85,7 +86,7 @@ export const accessThroughPrivate = defineRule<Data>({
                 pipes.map((p) => `${net.pipes[p].pointer}/length`),
               ),
             ],
-      remedy: outcome === "fail" ? addCleanouts(c, line, common!.sure, "in a common place") : [],
+      remedy: outcome === "fail" ? addCleanouts(c, found, common!.sure, "in a common place") : [],
     };
   },
   say: ({ outcome, pipes, gap, bounds, owners }, speak) => {
