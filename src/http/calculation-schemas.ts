@@ -93,7 +93,12 @@ const input = record("An input.", {
   greatest: figureOrNull("Greatest value taken.", 100000),
   most: figureOrNull("Of a list: how many figures at most.", 50),
   words: words("The words that it may be.", "draw-through"),
-  parts: { type: ["array", "null"], description: "Of an air state: its parts.", items: refTo("CalculationInput") },
+  parts: {
+    type: ["array", "null"],
+    description: "Of an air state: its parts.",
+    items: refTo("CalculationInput"),
+    examples: [null],
+  },
 });
 
 const outcome = record("A result.", {
@@ -109,6 +114,7 @@ const outcome = record("A result.", {
     type: ["array", "null"],
     description: "Of a group: its results.",
     items: refTo("CalculationOutcome"),
+    examples: [null],
   },
 });
 
@@ -225,7 +231,8 @@ const perCalculation = calculations().map((each): [string, Schema] => [`${pascal
 export const calculationSchemas: Readonly<Record<string, Schema>> = {
   Calculation: info,
   CalculationList: page("The calculations.", "Calculation"),
-  CalculationInput: input,
+  // without an example: one with a `type` and a `default` would be taken for a schema itself
+  CalculationInput: { ...input, examples: undefined },
   CalculationOutcome: outcome,
   CalculationAnswer: answer,
   CalculationInputs: {

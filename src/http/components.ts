@@ -111,6 +111,11 @@ const list = (description: string, items: Schema, examples: readonly unknown[]):
   items,
   examples: [examples],
 });
+/** The example of a field: its own first, or an empty list of what has examples elsewhere. */
+const exampleOf = (field: Schema): unknown =>
+  Array.isArray(field.examples) ? field.examples[0] : field.type === "array" ? [] : undefined;
+
+/** An object, with an example made of its fields' own where each has one. */
 const record = (
   description: string,
   properties: Readonly<Record<string, Schema>>,
@@ -121,6 +126,9 @@ const record = (
   properties,
   required: Object.keys(properties).filter((name) => !optional.includes(name)),
   additionalProperties: false,
+  ...(Object.values(properties).every((field) => exampleOf(field) !== undefined) && {
+    examples: [Object.fromEntries(Object.entries(properties).map(([name, field]) => [name, exampleOf(field)]))],
+  }),
 });
 const page = (description: string, item: string): Schema =>
   record(description, {

@@ -18,6 +18,8 @@ const post = (payload: string | Buffer, more: Partial<InjectOptions> = {}): Inje
   ...more,
   headers: { ...JSON_TYPE, ...more.headers },
 });
+const calculation = (payload: string, name = "moist-air"): InjectOptions =>
+  post(payload, { url: `/v1/calculations/${name}` });
 const good = tutorial;
 const edit = (change: (document: Record<string, unknown>) => void): string => {
   const document = JSON.parse(tutorialLine) as Record<string, unknown>;
@@ -38,6 +40,23 @@ const rows: readonly Row[] = [
   ["any application form", post(good, { headers: { accept: "text/html, application/*;q=0.5" } }), 200],
   ["UTF-8 named", post(good, { headers: { "content-type": "Application/JSON; charset=UTF-8" } }), 200],
   ["identity", post(good, { headers: { "content-encoding": "identity" } }), 200],
+
+  ["a calculation", calculation('{"air":{"dryBulb":24,"relativeHumidity":0.5}}'), 200],
+  ["a calculation of nothing", calculation(""), 400, "bad-json"],
+  ["an unknown calculation", calculation("{}", "moist-hair"), 404, "not-found"],
+  ["a calculation without its inputs", calculation("{}"), 422, "invalid-inputs"],
+  ["a calculation of a long text", calculation(JSON.stringify("x".repeat(70_000))), 413, "too-large"],
+  ["an expansion", post(good, { url: "/v1/expansions" }), 200],
+  ["an expansion of no network", post("{}", { url: "/v1/expansions" }), 422, "invalid-document"],
+  ["a comparison", post(`{"before":${tutorialLine},"after":${tutorialLine}}`, { url: "/v1/comparisons" }), 200],
+  [
+    "a comparison with nothing",
+    post(`{"before":${tutorialLine}}`, { url: "/v1/comparisons" }),
+    422,
+    "invalid-document",
+  ],
+  ["a blockage", post(`{"network":${tutorialLine},"observations":[]}`, { url: "/v1/blockages" }), 200],
+  ["a blockage nowhere", post(`{"network":{},"observations":{}}`, { url: "/v1/blockages" }), 422, "invalid-document"],
 
   ["nothing", post(""), 400, "bad-json"],
   ["no body at all", { method: "POST", url: "/v1/audits" }, 400, "bad-json"],
