@@ -1,6 +1,8 @@
+import type { SealFact } from "../../analysis/facts.js";
+import { limitOf } from "../../profiles/profile.js";
 import { within } from "../../quantity/interval.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
-import { defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
+import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
 import { boresLacking, nodeLevel, reMeasure, toLevel } from "../settle.js";
 import { sealAt, subjectOf, traps } from "../trap-figures.js";
 
@@ -56,14 +58,10 @@ export const sealStep = defineRule<Data>({
       const steps: RemedyStep[] = [
         { action: "rebuild-trap", on, amount: needed, kind: "dimension", what: "step from inlet to weir" },
       ];
-      // The piece before the trap must not rise to its inlet.
-      if (seal.drop < needed)
-        steps.push({
-          action: "lower-node",
-          on,
-          amount: needed + seal.dropTolerance - seal.drop,
-          kind: "dimension",
-        });
+      // The piece before the trap must still fall to its inlet.
+      const fall = needed + fallOfPiece(c, seal);
+      if (seal.drop < fall)
+        steps.push({ action: "lower-node", on, amount: fall + seal.dropTolerance - seal.drop, kind: "dimension" });
       return steps;
     };
     return {
@@ -101,3 +99,17 @@ export const sealStep = defineRule<Data>({
       : `${steps}: too close for the tolerance of the levels.`;
   },
 });
+
+/** What the piece between the farthest pan and the trap must fall, m. */
+function fallOfPiece(c: Case, seal: SealFact): number {
+  const { topology, geometry } = c.facts;
+  const runs = seal.coils.map((coil) => {
+    let run = 0;
+    for (const pipe of topology.path(coil)) {
+      run += geometry.run[pipe];
+      if (c.net.to[pipe] === seal.trap) break;
+    }
+    return run;
+  });
+  return Math.max(0, ...runs) * limitOf(c.profile, "fall.minimumGrade").value;
+}
