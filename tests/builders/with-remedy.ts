@@ -4,6 +4,8 @@ type Element = Record<string, unknown> & { id: string };
 interface Draft {
   nodes: Element[];
   pipes: Element[];
+  overflowDevices?: Element[];
+  circuits?: Element[];
   units: string;
 }
 type Step = AuditFinding["remedy"][number];
@@ -53,6 +55,28 @@ const stretch = (draft: Draft): void => {
 
 /** The step leaves a choice to the designer. */
 class Undecided extends Error {}
+
+/** Wires a device into a circuit of its own that ends water and suction of the coil where it sits. */
+const wire = (draft: Draft, device: Element): void => {
+  const id = `${device.id}-circuit`;
+  const isCoil = elementOf(draft.nodes, String(device.at)).kind === "fan-coil";
+  draft.circuits = [
+    ...(draft.circuits ?? []),
+    { id, breaks: "valve-and-fan", stops: isCoil ? [device.at] : "all-upstream" },
+  ];
+  for (const circuit of draft.circuits)
+    if (Array.isArray(circuit.devices)) circuit.devices = circuit.devices.filter((member) => member !== device.id);
+  device.circuit = id;
+};
+
+/** Pans are hung and replaced by one figure a step. */
+const panOf = (draft: Draft, step: Step): Record<string, unknown> => {
+  const coil = elementOf(draft.nodes, step.on);
+  const pan = { ...(coil.auxiliaryPan as object | undefined), present: true } as Record<string, unknown>;
+  pan[step.what!] = depth(draft, step);
+  coil.auxiliaryPan = pan;
+  return pan;
+};
 
 const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => void>>> = {
   "add-supports": (draft, step) => {
@@ -181,6 +205,75 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
       if (node.kind === "fan-coil") node.pan = { ...(node.pan as object), secondary: { is: "plugged" } };
       else node.capped = true;
     }
+  },
+  "set-device": (draft, step) => {
+    const device = elementOf(draft.overflowDevices ?? [], step.on);
+    const { elevation, auxiliaryPan } = elementOf(draft.nodes, String(device.at));
+    const { floor } = (auxiliaryPan ?? {}) as { floor?: number };
+    const over = step.what === undefined ? 0 : Number(step.what === "the pan's outlet" ? elevation : floor);
+    if (step.what === "the pan's outlet" && device.tripElevation === undefined) device.tripHeight = depth(draft, step);
+    else {
+      delete device.tripHeight;
+      device.tripElevation = over + level(draft, step);
+    }
+  },
+  "add-device": (draft, step) => {
+    const device: Element = { id: `${step.on}-new-switch`, at: step.on, type: "float-switch", seat: "primary-pan" };
+    if (step.amount !== undefined) device.tripHeight = depth(draft, step);
+    draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
+    wire(draft, device);
+  },
+  "repair-device": (draft, step) => {
+    elementOf(draft.overflowDevices ?? [], step.on).state = "working";
+  },
+  "test-device": (draft, step) => {
+    elementOf(draft.overflowDevices ?? [], step.on).state = "working";
+  },
+  "replace-device": (draft, step) => {
+    elementOf(draft.overflowDevices ?? [], step.on).latches = step.what === "latching";
+  },
+  "wire-device": (draft, step) => wire(draft, elementOf(draft.overflowDevices ?? [], step.on)),
+  rewire: (draft, step) => {
+    const circuit = elementOf(draft.circuits ?? [], step.on);
+    if (step.what === "series" || step.what === "parallel") {
+      circuit.arrangement = step.what;
+      return;
+    }
+    if (step.what === "the feed of the coils that its devices watch")
+      circuit.stops = (draft.overflowDevices ?? []).filter((each) => each.circuit === step.on).map(({ at }) => at);
+    delete circuit.onTrip;
+    circuit.breaks = step.what === "R" ? "R" : "valve-and-fan";
+  },
+  "add-pan": (draft, step) => {
+    const pan = panOf(draft, step);
+    if (pan.drain !== undefined) return;
+    // Of a drain and a switch the pan gets the switch, as low as may be.
+    pan.drain = "none";
+    const coil = elementOf(draft.nodes, step.on);
+    pan.floor = Number(coil.elevation) - (draft.units === "us" ? 1 : 0.3);
+    const device: Element = {
+      id: `${step.on}-new-pan-switch`,
+      at: step.on,
+      type: "water-sensor",
+      seat: "auxiliary-pan",
+      tripElevation: pan.floor,
+    };
+    draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
+    wire(draft, device);
+  },
+  "replace-pan": (draft, step) => void panOf(draft, step),
+  "lead-apart": (draft, step) => {
+    const pipe = elementOf(draft.pipes, step.on);
+    if (step.what === "from a port above the primary one") {
+      const coil = elementOf(draft.nodes, String(pipe.from));
+      coil.pan = { ...(coil.pan as object), secondary: { height: draft.units === "us" ? 1 : 20, is: "piped" } };
+      pipe.fromInvert = Number(coil.elevation) + (draft.units === "us" ? 1 / 12 : 0.02);
+      return;
+    }
+    const { elevation } = elementOf(draft.nodes, String(pipe.to));
+    const id = `${pipe.id}-own-end`;
+    draft.nodes.push({ id, kind: "outlet", elevation, discharge: "conspicuous-point", connection: "air-gap" });
+    pipe.to = id;
   },
   "open-vent": (draft, step) => {
     for (const node of draft.nodes) {

@@ -112,10 +112,14 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
         ? `Wire the contacts of ${at} in ${step.what}.`
         : `Wire ${at} so that it breaks ${step.what}.`;
     case "add-pan":
-      return `Hang an auxiliary pan under ${at}, at least ${by} deep, drained to where somebody sees it or with a switch of its own that stops the coil.`;
+      return step.what === "overhang"
+        ? `Make the auxiliary pan under ${at} at least ${by} larger than the unit in length and in width.`
+        : `Hang an auxiliary pan under ${at}, at least ${by} deep, drained to where somebody sees it or with a switch of its own that stops the coil.`;
     case "replace-pan":
-      return `Replace the auxiliary pan under ${at} by one with a ${step.what} of at least ${by}.`;
+      return step.what === "overhang"
+        ? `Replace the auxiliary pan under ${at} by one at least ${by} larger than the unit in length and in width.`
+        : `Replace the auxiliary pan under ${at} by one at least ${by} deep.`;
     case "lead-apart":
-      return `Lead ${at} to ${step.what}.`;
+      return `Lead ${at} ${step.what}.`;
   }
 }

@@ -1,5 +1,6 @@
+import { type LimitName, limitOf } from "../profiles/profile.js";
 import { coilDevices } from "./overflow-devices.js";
-import type { Case } from "./rule.js";
+import type { Case, RemedyStep } from "./rule.js";
 import { linesOf } from "./second-line-end.js";
 
 /** A device that watches an auxiliary pan. */
@@ -15,3 +16,19 @@ export const hasAuxiliaryPan = (c: Case, coil: number): boolean | null => {
   if (pan === null) return false;
   return pan.floor !== null || pan.depth !== null || pan.overhang !== null || pan.drain !== null ? true : null;
 };
+
+/** What the code asks of an auxiliary pan. */
+export const PAN_FIGURES = [
+  { field: "depth", limit: "overflow.auxiliaryPanDepth", words: "deep" },
+  { field: "overhang", limit: "overflow.auxiliaryPanOverhang", words: "larger than the unit" },
+] as const satisfies readonly { field: string; limit: LimitName; words: string }[];
+
+/** A pan under a coil (by position) that has none, as deep and as wide as the code asks. */
+export const addPan = (c: Case, coil: number): RemedyStep[] =>
+  PAN_FIGURES.map(({ field, limit }) => ({
+    action: "add-pan",
+    on: { node: c.net.coils[coil] },
+    amount: limitOf(c.profile, limit).value,
+    kind: "dimension",
+    what: field,
+  }));

@@ -1,14 +1,9 @@
-import { type LimitName, limitOf } from "../../profiles/profile.js";
+import { limitOf } from "../../profiles/profile.js";
 import { exact } from "../../quantity/interval.js";
-import { hasAuxiliaryPan } from "../auxiliary-pan.js";
+import { addPan, hasAuxiliaryPan, PAN_FIGURES } from "../auxiliary-pan.js";
 import { canHarm } from "../coil-harm.js";
 import { evidenceOf, type JudgedFigure, judgeFigure } from "../judge-figure.js";
 import { type Case, defineRule, type Outcome, PASS, type RemedyStep } from "../rule.js";
-
-const FIGURES = [
-  { field: "depth", limit: "overflow.auxiliaryPanDepth", words: "deep" },
-  { field: "overhang", limit: "overflow.auxiliaryPanOverhang", words: "larger than the unit" },
-] as const satisfies readonly { field: string; limit: LimitName; words: string }[];
 
 /** Every protection that the profile accepts is an auxiliary pan. */
 const mustHave = ({ profile }: Case): boolean =>
@@ -46,7 +41,7 @@ export const overflowAuxiliaryPan = defineRule<Data>({
     const { pointer, coil: fanCoil } = c.net.nodes[node];
     const present = hasAuxiliaryPan(c, coil);
     const pan = fanCoil!.auxiliaryPan;
-    const figures = FIGURES.map(({ field, limit: name, words }) => {
+    const figures = PAN_FIGURES.map(({ field, limit: name, words }) => {
       const limit = limitOf(c.profile, name);
       const judged = judgeFigure(exact(pan?.[field] ?? Number.NaN), limit.value, "at-least");
       return { field, words, limit, judged };
@@ -59,7 +54,6 @@ export const overflowAuxiliaryPan = defineRule<Data>({
           ? "undetermined"
           : "pass";
     if (outcome === "pass" && !c.wantPasses) return PASS;
-    const depth = figures[0].limit.value;
     const remedy: RemedyStep[] =
       outcome !== "fail"
         ? []
@@ -73,7 +67,7 @@ export const overflowAuxiliaryPan = defineRule<Data>({
                 kind: "dimension",
                 what: field,
               }))
-          : [{ action: "add-pan", on: { node }, amount: depth, kind: "dimension" }];
+          : addPan(c, coil);
     return {
       outcome,
       ...(outcome !== "undetermined"

@@ -80,6 +80,6 @@ export const overflowParallel = defineRule<Data>({
       return `How the ${kind} contacts of ${members} are arranged in the circuit ${name} is not known: whether one alone stops the coil cannot be told.`;
     return outcome === "pass"
       ? `The ${kind} contacts of ${members} are in ${arrangement}: any one of them opens the circuit ${name}.`
-      : `The ${kind} contacts of ${members} are in ${arrangement}: the circuit ${name} stops nothing until all ${devices.length} have tripped.`;
+      : `The ${kind} contacts of ${members} are in ${arrangement}: the circuit ${name} stops nothing until ${devices.length === 2 ? "both" : `all ${devices.length}`} have tripped.`;
   },
 });

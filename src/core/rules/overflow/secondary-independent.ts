@@ -57,7 +57,7 @@ export const overflowSecondaryIndependent = defineRule<Data>({
       remedy: faults.map(({ pipe, fault }) => ({
         action: "lead-apart",
         on: { pipe },
-        what: fault === "not-above" ? "a port above the primary one" : "an outlet of its own",
+        what: fault === "not-above" ? "from a port above the primary one" : "to an outlet of its own",
       })),
     };
   },

@@ -58,7 +58,7 @@ export const overflowSecondaryVisible = defineRule<Data>({
       evidence: [],
       remedy:
         outcome === "fail"
-          ? hidden.map(({ pipe }) => ({ action: "lead-apart", on: { pipe }, what: "a conspicuous point" }))
+          ? hidden.map(({ pipe }) => ({ action: "lead-apart", on: { pipe }, what: "to a conspicuous point" }))
           : [],
     };
   },

@@ -119,6 +119,24 @@ const against = (c: Case, device: number): Against | null => {
   return coil >= 0 ? overPan(c, device, coil) : null;
 };
 
+const abovePan = (figure: string) => `${figure} above the pan's outlet`;
+
+const SAY: Readonly<
+  Record<
+    Against["spill"],
+    { readonly level: (figure: string) => string; readonly over: string; readonly place: string }
+  >
+> = {
+  rim: { level: abovePan, over: "over", place: "the pan's rim" },
+  "second port": { level: abovePan, over: "from", place: "the pan's second port" },
+  "auxiliary pan": {
+    level: (figure) => `${figure} above the floor of its auxiliary pan`,
+    over: "over",
+    place: "that pan's edge",
+  },
+  opening: { level: (figure) => `at ${figure}`, over: "at", place: "" },
+};
+
 interface Data {
   readonly outcome: Outcome;
   readonly device: number;
@@ -212,18 +230,11 @@ export const overflowTripAboveSpill = defineRule<Data>({
     if (judged.limit === Number.POSITIVE_INFINITY)
       return `When the drain below ${name} blocks, no water spills that is not told of or does harm.`;
     const { figure, limit } = speak.against(judged.best, judged.limit, kind);
-    const place = {
-      rim: "the rim of the pan",
-      "second port": "the pan's second port",
-      "auxiliary pan": "the edge of the auxiliary pan",
-      opening: at < 0 ? "" : `${speak.node(at)}`,
-    }[spill];
-    const trips = spill === "auxiliary pan" ? `${figure} above that pan's floor` : figure;
-    const level = kind === "dimension" && spill !== "auxiliary pan" ? `${trips} above the pan's outlet` : `at ${trips}`;
-    if (outcome === "fail")
-      return `${name} trips ${level.replace("at ", "")}; water spills over ${place} before, at ${limit}.`;
+    const trips = `${name} trips ${SAY[spill].level(figure)}`;
+    const place = spill === "opening" ? speak.node(at) : SAY[spill].place;
+    if (outcome === "fail") return `${trips}; water spills ${SAY[spill].over} ${place} before, at ${limit}.`;
     return outcome === "pass"
-      ? `${name} trips ${level}, not above ${limit}, where ${place} would spill.`
-      : `${name} trips ${level}, against ${limit} where ${place} spills: too close for the tolerance of the levels.`;
+      ? `${trips}, not above ${limit}, where water would spill ${SAY[spill].over} ${place}.`
+      : `${trips}, and water spills ${SAY[spill].over} ${place} at ${limit}: too close for the tolerance of the levels.`;
   },
 });

@@ -1,7 +1,7 @@
 import type { SecondLine } from "../../analysis/facts.js";
 import type { OverflowMethod } from "../../profiles/profile.js";
 import { EPSILON } from "../../quantity/interval.js";
-import { hasAuxiliaryPan, isAuxiliary } from "../auxiliary-pan.js";
+import { addPan, hasAuxiliaryPan, isAuxiliary } from "../auxiliary-pan.js";
 import { canHarm, HARMLESS_COILS } from "../coil-harm.js";
 import { coilDevices, effectOn, familyOf, isInLine, settleOnce, wireForOne, wireToStop } from "../overflow-devices.js";
 import { type Case, defineRule, type Outcome, PASS, type RemedyStep, type Settle } from "../rule.js";
@@ -137,8 +137,7 @@ const remedyFor = (c: Case, coil: number, lacks: readonly Lack[]): RemedyStep[] 
     return [
       { action: "add-device", on: { node }, ...(rimHeight === null ? {} : { amount: rimHeight, kind: "dimension" }) },
     ];
-  const depth = c.profile.limits.get("overflow.auxiliaryPanDepth")!.value;
-  return [{ action: "add-pan", on: { node }, amount: depth, kind: "dimension" }];
+  return addPan(c, coil);
 };
 
 interface Data {
