@@ -21,6 +21,18 @@ import { fallPanToTrap } from "./fall/pan-to-trap.js";
 import { fallReverse } from "./fall/reverse.js";
 import { fallShallowPool } from "./fall/shallow-pool.js";
 import { fallStandingWater } from "./fall/standing-water.js";
+import { overflowAlarmOnly } from "./overflow/alarm-only.js";
+import { overflowAuxiliaryPan } from "./overflow/auxiliary-pan.js";
+import { overflowConductor } from "./overflow/conductor.js";
+import { overflowNotWorking } from "./overflow/not-working.js";
+import { overflowParallel } from "./overflow/parallel.js";
+import { overflowSecondaryIndependent } from "./overflow/secondary-independent.js";
+import { overflowSecondarySize } from "./overflow/secondary-size.js";
+import { overflowSecondaryVisible } from "./overflow/secondary-visible.js";
+import { overflowShortCycle } from "./overflow/short-cycle.js";
+import { overflowStopsWater } from "./overflow/stops-water.js";
+import { overflowTripAboveSpill } from "./overflow/trip-above-spill.js";
+import { overflowUnprotected } from "./overflow/unprotected.js";
 import { pathCycle } from "./path/cycle.js";
 import { pathDeadLeg } from "./path/dead-leg.js";
 import { pathNoOutlet } from "./path/no-outlet.js";
@@ -95,6 +107,19 @@ export const catalogue: readonly Rule[] = [
   sizeReduction,
   sizePanOutlet,
   sizeRiserBase,
+
+  overflowUnprotected,
+  overflowParallel,
+  overflowStopsWater,
+  overflowConductor,
+  overflowTripAboveSpill,
+  overflowAlarmOnly,
+  overflowAuxiliaryPan,
+  overflowSecondaryIndependent,
+  overflowSecondaryVisible,
+  overflowSecondarySize,
+  overflowNotWorking,
+  overflowShortCycle,
 
   accessCleanout,
   accessUncapped,

@@ -5,7 +5,7 @@ import { catalogue } from "../../../src/core/rules/catalogue.js";
 import { FIXTURES, fixtureFiles } from "./truth-table.js";
 
 const RULES = fileURLToPath(new URL("../../../src/core/rules/", import.meta.url));
-const GROUPS = ["path", "fall", "air", "seal", "size", "access"];
+const GROUPS = ["path", "fall", "air", "seal", "size", "overflow", "access"];
 
 const folders = (path: string): string[] =>
   readdirSync(path, { withFileTypes: true })
@@ -86,6 +86,18 @@ size.practice advice condition design
 size.reduction major condition design
 size.pan-outlet major condition design
 size.riser-base advice condition design
+overflow.unprotected major condition design
+overflow.parallel critical condition design
+overflow.stops-water major condition design
+overflow.conductor minor condition design
+overflow.trip-above-spill critical condition design
+overflow.alarm-only major condition design
+overflow.auxiliary-pan major condition design
+overflow.secondary-independent major condition design
+overflow.secondary-visible minor condition design
+overflow.secondary-size major condition design
+overflow.not-working critical record in-service
+overflow.short-cycle minor contingency design
 access.cleanout major condition design
 access.uncapped major record as-built
 access.through-private advice condition design
