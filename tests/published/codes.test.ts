@@ -188,6 +188,42 @@ describe("materials by edition (IMC 307.2.2: Rapid City 2019; 2021 cycle as quot
   });
 });
 
+describe("second lines of defense (IRC 2018 M1411.3.1; IMC 307.2.3 as quoted; UPC 814.2)", () => {
+  it("row 31: an auxiliary pan of 1.49 in is too shallow, one of 1-1/2 in is not (high)", () => {
+    for (const profile of [imc, upc]) {
+      const { value } = limitOf(profile, "overflow.auxiliaryPanDepth");
+      expect(si("dimension", "1.49 in")).toBeLessThan(value);
+      expect(si("dimension", "1-1/2 in")).toBeGreaterThanOrEqual(value);
+    }
+  });
+  it("row 32: a unit of 24 by 36 in asks for a pan of 27 by 39, read over the whole (medium)", () => {
+    const { value } = limitOf(imc, "overflow.auxiliaryPanOverhang");
+    for (const [unit, pan] of [
+      [24, 27],
+      [36, 39],
+    ] as const) {
+      expect((pan - unit) * 0.0254).toBeGreaterThanOrEqual(value);
+      expect((pan - unit - 0.01) * 0.0254).toBeLessThan(value);
+    }
+  });
+  it("row 35: a second drain of 1/2 in is too small, one of 3/4 in is not (high)", () => {
+    for (const profile of [imc, upc]) {
+      const { value } = limitOf(profile, "overflow.secondarySize");
+      expect(si("size", "1/2 in")).toBeLessThan(value);
+      expect(si("size", "3/4 in")).toBe(value);
+    }
+  });
+  it("rows 37 and 38: a device in the drain line is one of the methods, beside a second port or pan (high)", () => {
+    expect(imc.overflowMethods.map(({ method }) => method)).toContain("level-device");
+    expect(imc.inLineDevice).toBe("beside-second-line");
+  });
+  it("row 39: lay-in tiles are exempt by the earlier wording, and no longer by that of 2024 (medium)", () => {
+    expect([upc.edition, upc.overflowExemption]).toEqual(["2024", "none"]);
+    const earlier = resolveProfile("upc", { "overflow.exemption": "lay-in-tiles" }, "us");
+    expect(earlier.ok && earlier.profile.overflowExemption).toBe("lay-in-tiles");
+  });
+});
+
 describe("direct connection by edition", () => {
   it("row 40: a direct tie to a waste pipe fails by the 2021 cycle; where a text is silent, the authority is asked (medium)", () => {
     expect(connectionRuling(imc.outletConnections, "direct", "sanitary-drain").ruling).toBe("forbidden");
