@@ -120,6 +120,6 @@ export const refuse = async (
     await stderr.write(`drainward: ${library.plain(label)}: ${library.plain(refusal.detail)}${places}\n`);
   } else if (errors.length > 0) {
     const screen = { width: options.width, color: options.color && stderr.isTTY };
-    await stderr.write(library.renderProblems(label, { problems: errors, total }, screen));
+    await stderr.write(library.renderProblems(label, { detail: refusal.detail, problems: errors, total }, screen));
   } else await stderr.write(`drainward: ${library.plain(label)}: ${library.plain(refusal.detail)}\n`);
 };

@@ -76,16 +76,18 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .command("calculate")
     .description("make one calculation, with its working")
     .argument("<name>", "what to calculate (drainward calculations lists them)")
-    .argument("[input...]", "name=value, a unit behind the figure; or one JSON file (- is standard input)")
+    .argument("[input...]", "name=value, a unit behind the figure; or one JSON file (-, or nothing: standard input)")
     .addOption(form())
     .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
     .option("--no-color", "never use color")
     .addHelpText("after", calculateHelp)
     .action(async (name: string, inputs: string[], flags: TextFlags, command: Command) => {
-      const ids = (await around.core()).calculations().map(({ id }) => id);
-      if (!ids.includes(name))
+      const all = (await around.core()).calculations();
+      const ids = all.map(({ id }) => id);
+      const info = all.find(({ id }) => id === name);
+      if (info === undefined)
         command.error(`error: there is no calculation '${name}'${nearest(name, ids)}; there is ${ids.join(", ")}`);
-      status = await calculate(name, inputs, screenOf(flags, around), around, complaint(command));
+      else status = await calculate(info, inputs, screenOf(flags, around), around, complaint(command));
     });
   program
     .command("locate")
@@ -207,11 +209,15 @@ Examples:
 `;
 
 const calculateHelp = `
-A bare number is SI base (m, Pa, W, m³/s; temperatures °C); a text carries its unit.
+A bare number is SI base (m, Pa, W, m³/s; temperatures °C), a figure may carry its unit. Lists have commas
+between, air states are written in parts or as JSON. What is given here goes before what a file says.
 
 Examples:
   drainward calculate trap panStatic=-250Pa fanPosition=draw-through sealDepth="30 mm"
-  drainward calculate moist-air air='{"dryBulb":24,"relativeHumidity":0.5}' --format json
+  drainward calculate air-lock sealDepths=50mm,30mm toOutlet=60mm toSpill=100mm
+  drainward calculate surface-condensation air.dryBulb=80degF air.relativeHumidity=60% \\
+    pipeTemperature=45degF outsideDiameter=1.05in
+  drainward calculate trap inputs.json drop=40mm --format json
   drainward calculations trap             what the calculation takes and gives
 `;
 

@@ -1,4 +1,12 @@
-import type { Audit, Blockage, BlockageResult, CalculationAnswer, CalculationResult, Problem } from "../core/index.js";
+import type {
+  Audit,
+  Blockage,
+  BlockageResult,
+  CalculationAnswer,
+  CalculationInfo,
+  CalculationResult,
+  Problem,
+} from "../core/index.js";
 
 /** Where the command line reads from and writes to. The program that starts it fills this in; tests fill in their own. */
 export interface Surroundings {
@@ -42,7 +50,7 @@ export interface Library {
   readonly renderText: (audit: Audit, options: { readonly width: number; readonly color: boolean }) => string;
   readonly renderProblems: (
     document: string,
-    found: { readonly problems: readonly Problem[]; readonly total: number },
+    found: { readonly detail: string; readonly problems: readonly Problem[]; readonly total: number },
     options: { readonly width: number; readonly color: boolean },
   ) => string;
   readonly expand: (
@@ -51,7 +59,7 @@ export interface Library {
     | { readonly ok: true; readonly document: object }
     | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
   readonly calculate: (name: string, inputs: unknown) => CalculationResult;
-  readonly calculations: () => readonly Listed[];
+  readonly calculations: () => readonly CalculationInfo[];
   readonly renderCalculation: (answer: CalculationAnswer, options: TextOptions) => string;
   readonly locateBlockage: (network: unknown, observations: unknown, at?: unknown) => BlockageResult;
   readonly renderBlockage: (blockage: Blockage, options: TextOptions) => string;

@@ -105,7 +105,7 @@ describe("audit as text", () => {
     const { around, stdout, stderr } = scene({ files: { "bad.json": { problems: 3 } } });
     await run(["audit", "bad.json"], around);
     expect(stdout.text).toBe("");
-    expect(stderr.text).toContain("bad.json: not a network document, 3 problems");
+    expect(stderr.text).toContain("bad.json is not a network document: 3 problems");
     for (const row of [0, 1, 2])
       expect(stderr.text).toContain(`  /nodes/${row}\n    Problem ${row}.\n    Hint: Hint ${row}.`);
   });

@@ -90,9 +90,9 @@ export const airFigures = (prefix: string, suffix: string, whose: string): Reado
   [`${prefix}SaturationTemperature`]: line(
     "temperature",
     `ts${suffix}`,
-    `Temperature at which ${whose} humidity is told: its dry bulb, wet bulb or dew point.`,
+    `Temperature by which the humidity of ${whose} is told: dry bulb, wet bulb or dew point.`,
   ),
-  [`${prefix}AbsoluteTemperature`]: line("temperature-difference", `T${suffix}`, "The same in kelvins."),
+  [`${prefix}AbsoluteTemperature`]: line("absolute-temperature", `T${suffix}`, "The same above absolute zero."),
   [`${prefix}SaturationPressure`]: line("pressure", `ps${suffix}`, "Saturation pressure there."),
   [`${prefix}SaturatedRatio`]: line("humidity-ratio", `Ws${suffix}`, "Humidity ratio of saturated air there."),
   [`${prefix}HumidityRatio`]: line("humidity-ratio", `W${suffix}`, `Humidity ratio of ${whose}.`),

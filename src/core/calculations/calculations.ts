@@ -1,7 +1,7 @@
 import { SI_UNIT } from "../quantity/si-unit.js";
 import { source } from "../sources/sources.js";
 import { AIR_PART_NAMES, AIR_PARTS } from "./air-state.js";
-import type { Calculation, Condition, FigureSpec, InputSpec, ResultSpec } from "./calculation.js";
+import type { Calculation, Condition, FigureKind, FigureSpec, InputSpec, ResultSpec } from "./calculation.js";
 import { catalogue } from "./catalogue.js";
 import { MAX_FIGURES } from "./read-inputs.js";
 
@@ -17,7 +17,7 @@ export interface CalculationInput {
   /** what it is taken to be where it is not given; its value null where it depends on other inputs */
   readonly default: { readonly value: number | null; readonly why: string; readonly source: string } | null;
   /** what a bare number is, SI base; null of what is no figure */
-  readonly quantity: string | null;
+  readonly quantity: FigureKind | null;
   readonly unit: string | null;
   readonly least: number | null;
   readonly greatest: number | null;
@@ -32,7 +32,7 @@ export interface CalculationFigure {
   readonly name: string;
   readonly symbol: string;
   readonly meaning: string;
-  readonly quantity: string;
+  readonly quantity: FigureKind;
   readonly unit: string;
 }
 
@@ -41,7 +41,7 @@ export interface CalculationOutcome {
   readonly type: ResultSpec["type"];
   readonly symbol: string;
   readonly meaning: string;
-  readonly quantity: string | null;
+  readonly quantity: FigureKind | null;
   readonly unit: string | null;
   readonly words: readonly string[] | null;
   /** when it is null; null: never */

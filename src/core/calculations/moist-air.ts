@@ -41,7 +41,7 @@ export const moistAirState = defineCalculation({
   figures: {
     ...airFigures("air", "", "the air"),
     vaporPressure: line("pressure", "pw", "Partial pressure of the vapor."),
-    dryBulbAbsolute: line("temperature-difference", "Ta", "Dry bulb in kelvins."),
+    dryBulbAbsolute: line("absolute-temperature", "Ta", "Dry bulb above absolute zero."),
   },
   results: {
     humidityRatio: result("humidity-ratio", "W", "Water for a mass of dry air."),

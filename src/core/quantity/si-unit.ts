@@ -31,6 +31,7 @@ export const SI_UNIT: Readonly<Record<QuantityKind, string>> = {
   "humidity-ratio": "kg/kg",
   "mass-flow": "kg/s",
   "temperature-difference": "K",
+  "absolute-temperature": "K",
   "weight-per-length": "N/m",
   "second-moment": "m⁴",
 };

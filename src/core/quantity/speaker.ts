@@ -30,6 +30,7 @@ export type QuantityKind =
   | "humidity-ratio" /* g/kg | gr/lb, of dry air */
   | "mass-flow" /* kg/h | lb/h */
   | "temperature-difference" /* K | °F */
+  | "absolute-temperature" /* K | °R */
   | "weight-per-length" /* N/m | lbf/ft */
   | "second-moment" /* of area: mm⁴ | in⁴ */;
 

@@ -219,6 +219,7 @@ const massFlows = [
 ];
 const kelvins = unit("K", 1, 1, ["kelvin", "degc", "c"]);
 const fahrenheits = unit("degF", 5, 9, ["f"]);
+const rankines = unit("degR", 5, 9, ["r"]);
 const newtons = unit("N/m", 1, 1);
 const poundsForce = unit("lbf/ft", 44_482_216_152_605, 3_048_000_000_000, ["lb/ft"]);
 const m4 = unit("m4", 1, 1);
@@ -317,6 +318,13 @@ const KINDS: Readonly<Record<QuantityKind, KindOfUnit>> = {
     us: fahrenheits,
     units: [kelvins, fahrenheits],
     suggest: "K or degF",
+  },
+  "absolute-temperature": {
+    called: "absolute temperature",
+    si: kelvins,
+    us: rankines,
+    units: [unit("K", 1, 1, ["kelvin"]), rankines],
+    suggest: "K or degR",
   },
   "weight-per-length": {
     called: "weight for a length",

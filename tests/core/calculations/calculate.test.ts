@@ -183,13 +183,14 @@ describe("what is not given", () => {
   });
 });
 
-/** Factors of the international inch, pound, US gallon and table Btu, exact; conventional inch of water and mercury. */
+/** Exact factors of the international inch and pound, the US gallon and the table Btu; the conventional inch of mercury. */
 const INCH = 0.0254;
 const POUND = 0.45359237;
 const GALLON = 231 * INCH ** 3;
 const TON = 3516.8528420667;
 const PSI = (POUND * 9.80665) / INCH ** 2;
 const BTU = 1055.05585262;
+const INCH_OF_MERCURY = 13_595.1 * 9.80665 * INCH;
 const celsius = (fahrenheit: number) => (fahrenheit - 32) / 1.8;
 
 describe("units", () => {
@@ -213,13 +214,13 @@ describe("units", () => {
         airflow: `${400 * (12 * INCH) ** 3 * 60} m3/h`,
         enteringAir: { dryBulb: `${celsius(80)} degC`, wetBulb: `${celsius(67)} degC` },
         leavingAir: { dryBulb: `${celsius(56)} degC`, relativeHumidity: 0.92 },
-        pressure: `${29.92 * 3.38638866667} kPa`,
+        pressure: `${29.92e-3 * INCH_OF_MERCURY} kPa`,
       },
       {
         airflow: (400 * (12 * INCH) ** 3) / 60,
         enteringAir: { dryBulb: celsius(80), wetBulb: celsius(67) },
         leavingAir: { dryBulb: celsius(56), relativeHumidity: 0.92 },
-        pressure: 29.92 * 3386.38866667,
+        pressure: 29.92 * INCH_OF_MERCURY,
       },
     ],
     [
@@ -396,8 +397,8 @@ describe("units", () => {
     [
       "moist-air",
       { dryBulb: "75 degF", humidityRatio: "64 gr/lb", pressure: "28 inHg" },
-      { dryBulb: `${celsius(75)} °C`, humidityRatio: `${64 / 7} g/kg`, pressure: `${28 * 3.38638866667} kPa` },
-      { dryBulb: celsius(75), humidityRatio: 64 / 7000, pressure: 28 * 3386.38866667 },
+      { dryBulb: `${celsius(75)} °C`, humidityRatio: `${64 / 7} g/kg`, pressure: `${28e-3 * INCH_OF_MERCURY} kPa` },
+      { dryBulb: celsius(75), humidityRatio: 64 / 7000, pressure: 28 * INCH_OF_MERCURY },
     ],
     [
       "pipe-volume",
@@ -414,7 +415,7 @@ describe("units", () => {
         if (typeof expected !== "number") expect([result, value]).toEqual([result, expected]);
         else
           expect(Math.abs((value as number) - expected), `${result}: ${value}, not ${expected}`).toBeLessThanOrEqual(
-            1e-7 * Math.abs(expected),
+            1e-8 * Math.abs(expected),
           );
       }
   });
@@ -662,7 +663,7 @@ describe("hostile inputs", () => {
     "%s answers or refuses whatever stands in any of its inputs",
     (id, info) => {
       let refused = 0;
-      for (const base of [info.example, ...CASES[id], {}])
+      for (const base of [info.example, CASES[id][1], {}])
         for (const name of info.inputs.map((input) => input.name))
           for (const value of HOSTILE) {
             const made = calculate(id, { ...base, [name]: value });

@@ -43,6 +43,7 @@ describe("a figure to so many significant digits", () => {
     [3.5674e-7, "flow", "1.284 L/h", "0.3393 gal/h"],
     [12.946, "temperature", "12.95 °C", "55.3 °F"],
     [0.5, "temperature-difference", "0.5 K", "0.9 °F"],
+    [273.15, "absolute-temperature", "273.1 K", "491.7 °R"],
     [2.76e9, "modulus", "2.76 GPa", "400300 psi"],
     [47_814.6, "specific-energy", "47.81 kJ/kg", "20.56 Btu/lb"],
     [3.566e-4, "mass-flow", "1.284 kg/h", "2.83 lb/h"],

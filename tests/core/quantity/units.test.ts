@@ -31,6 +31,7 @@ const KINDS: readonly QuantityKind[] = [
   "humidity-ratio",
   "mass-flow",
   "temperature-difference",
+  "absolute-temperature",
   "weight-per-length",
   "second-moment",
 ];
@@ -59,6 +60,7 @@ describe("a bare number means the document's own unit (exact constants)", () => 
     ["humidity-ratio", 7000, 1],
     ["mass-flow", 3600, 0.45359237],
     ["temperature-difference", 1.8, 1],
+    ["absolute-temperature", 491.67, 273.15],
     ["weight-per-length", 0.3048, 4.4482216152605],
     ["second-moment", 1, 0.0254 ** 4],
   ])("us %s: %f is %f", (kind, bare, value) => {
