@@ -5,12 +5,14 @@ import { formatQuantity } from "../../src/core/quantity/format.js";
 import { sizeName } from "../../src/core/quantity/sizes.js";
 import { catalogue } from "../../src/core/rules/catalogue.js";
 import { sources } from "../../src/core/sources/sources.js";
+import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
 
 /** Every generated page by its file name, as it should be now. */
 export const pages = (): ReadonlyMap<string, string> =>
   new Map([
+    ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);

@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
+import { catalogue } from "../../src/core/rules/catalogue.js";
 
 const home = fileURLToPath(new URL("../../", import.meta.url));
 const readme = readFileSync(join(home, "README.md"), "utf8");
@@ -46,7 +47,9 @@ describe("the README", () => {
       expect(scripts).toHaveProperty(name);
     for (const [, path] of `${readme}\n${developers}`.matchAll(/\b((?:fixtures|docs|tests|src)\/[\w./-]*\w\.\w+)/g))
       expect(existsSync(join(home, path)), path).toBe(true);
-    const uses = [...commands.matchAll(/node dist\/main\/cli\.js ([^#\n]+)/g)].map(([, words]) => words.trim());
+    const uses = [...commands.replaceAll("\\\n", " ").matchAll(/node dist\/main\/cli\.js ([^#\n]+)/g)].map(
+      ([, words]) => words.trim(),
+    );
     expect(uses.length).toBeGreaterThanOrEqual(6);
     for (const use of uses) {
       const ready = use
@@ -60,6 +63,30 @@ describe("the README", () => {
       });
       expect({ use, stderr, status: status === 2 ? "bad input" : "fine" }).toEqual({ use, stderr: "", status: "fine" });
     }
+  });
+
+  it("names only calls that the interface has", () => {
+    const { paths } = JSON.parse(readFileSync(join(home, "openapi/openapi.json"), "utf8"));
+    const calls = [...readme.matchAll(/\b(GET|POST|PUT|DELETE) (\/v1\/[\w/{}-]+)/g)];
+    expect(calls.length).toBeGreaterThanOrEqual(7);
+    for (const [, method, path] of calls) expect(Object.keys(paths[path] ?? {}), path).toContain(method.toLowerCase());
+  });
+
+  it("says of every group of rules that there is none yet what it would ask, and of no other", () => {
+    const OPEN: Readonly<Record<string, string>> = {
+      backup: "no rule judges it yet",
+      outlet: "where an outlet may discharge",
+      support: "supports",
+      sweat: "insulation",
+      freeze: "frost",
+      access: "access",
+      install: "workmanship",
+      pump: "pumps",
+    };
+    const groups = new Set(catalogue.map(({ id }) => id.slice(0, id.indexOf("."))));
+    const [said] = readme.match(/^- It asks the questions of its rules .*$/m) ?? [""];
+    for (const [group, words] of Object.entries(OPEN))
+      expect({ group, open: said.includes(words) }).toEqual({ group, open: !groups.has(group) });
   });
 
   it("can be followed by its links", () => {
