@@ -24,12 +24,11 @@ const ownerOf = ({ net, facts }: Case): Int32Array => {
   return owner;
 };
 
-/** Device → the coil (position) whose own pan, drain or auxiliary pan it watches; -1 a main's. */
+/** Device → the coil (position) whose own pan, drain or auxiliary pan it watches; -1 several coils' or nobody's. */
 export const coilOfDevice = indexed((c): Int32Array => {
   const { net } = c;
   let owner: Int32Array | null = null;
-  return Int32Array.from(net.model.devices, ({ at, seat }) => {
-    if (seat === "main") return -1;
+  return Int32Array.from(net.model.devices, ({ at }) => {
     const node = net.nodeRank[at];
     if (net.coilAt[node] >= 0) return net.coilAt[node];
     owner ??= ownerOf(c);

@@ -90,13 +90,11 @@ const overOpenings = (c: Case, device: number, pipe: number): Against => {
   // Water that is told of, or does no harm, does not spill.
   const spilling = openings.filter(({ told, harmless }) => !told && !harmless);
   const first = spilling.reduce((a, b) => (b.level < a.level ? b : a), spilling[0] ?? null);
-  // At a pan under suction the pool stands lower than the pan's own water.
-  const lift = net.model.devices[device].tripLevel! - facts.backups.tripLevel[device];
   return {
     spill: "opening",
     kind: "elevation",
     at: first?.node ?? -1,
-    ...tripOver(c, device, lift, nodeLevel(net, first?.node ?? net.from[pipe])),
+    ...tripOver(c, device, 0, nodeLevel(net, first?.node ?? net.from[pipe])),
     limit: first?.level ?? (openings.length > 0 ? Number.POSITIVE_INFINITY : Number.NaN),
     missing: openings.length > 0 ? [] : unknownSpills.map((node) => settleOpening(c, node)),
   };
