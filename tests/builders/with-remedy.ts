@@ -98,6 +98,10 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
   "move-connection": (draft, step) => {
     // How far along the main the branch is led is the designer's choice.
     if (step.what === "distance from the foot of the riser") throw new Undecided();
+    if (step.what === "primary port") {
+      elementOf(draft.nodes, step.on).connectedPort = "primary";
+      return;
+    }
     const pipe = elementOf(draft.pipes, step.on);
     const node = elementOf(draft.nodes, String(pipe.to));
     if (step.amount === undefined) node.fitting = "wye";

@@ -55,6 +55,7 @@ const FOLDS: readonly (readonly [effect: string, cause: string, by: Shared])[] =
   ["size.pan-outlet", "size.code-table", "pipe"],
   ["size.pan-outlet", "size.hydraulic", "pipe"],
   ["size.riser-base", "size.hydraulic", "pipe"],
+  ["support.sag", "support.spacing", "pipe"],
 ];
 
 /** The rules that the table names; a test holds them against the catalogue. */

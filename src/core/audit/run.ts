@@ -12,7 +12,7 @@ import { resolveProfile } from "../profiles/resolve-profile.js";
 import { SI_UNIT } from "../quantity/si-unit.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
-import type { Anchor, Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
+import type { Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
 import { type Audit, type AuditFinding, type AuditSubject, INCLUDES, type Include } from "./answer.js";
 import { assumptionsOf } from "./assumptions.js";
 import { cautionsFor } from "./cautions.js";
@@ -156,7 +156,7 @@ function answer(
 }
 
 /** sha256 of the document's RFC 8785 form: the same network has the same digest however it was laid out. */
-const digest = (document: unknown): string =>
+export const digest = (document: unknown): string =>
   `sha256:${createHash("sha256")
     .update(canonicalize(document) ?? "")
     .digest("hex")}`;
@@ -164,7 +164,7 @@ const digest = (document: unknown): string =>
 const ANCHORS = { node: "n", pipe: "p", coil: "f", device: "d", circuit: "c", building: "b" } as const;
 
 function findingOf(document: unknown, net: Compiled, f: Folded, speak: Speaker): AuditFinding {
-  const id = `${f.rule.id}~${ANCHORS[anchorOf(f)]}:${encodeURIComponent(anchorId(net, f))}`;
+  const id = `${f.rule.id}~${ANCHORS[f.rule.anchor]}:${encodeURIComponent(anchorId(net, f))}`;
   const severity = f.consequences.reduce((s, each) => worst(s, each.severity), f.severity);
   const steps = f.outcome === "pass" ? [] : [...f.remedy];
   return {
@@ -210,11 +210,9 @@ function stepId(net: Compiled, { on: { node, pipe, device, circuit } }: RemedySt
   return device !== undefined ? net.model.devices[device].id : net.model.circuits[circuit!].id;
 }
 
-const anchorOf = ({ rule, finding }: Folded): Anchor => (finding.ofBuilding ? "building" : rule.anchor);
-
 function anchorId(net: Compiled, f: Folded): string {
   const { anchor } = f.finding;
-  switch (anchorOf(f)) {
+  switch (f.rule.anchor) {
     case "node":
       return net.nodes[anchor].id;
     case "pipe":

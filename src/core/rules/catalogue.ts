@@ -1,3 +1,4 @@
+import { accessBlocked } from "./access/blocked.js";
 import { accessCleanout } from "./access/cleanout.js";
 import { accessThroughPrivate } from "./access/through-private.js";
 import { accessUncapped } from "./access/uncapped.js";
@@ -21,6 +22,10 @@ import { fallPanToTrap } from "./fall/pan-to-trap.js";
 import { fallReverse } from "./fall/reverse.js";
 import { fallShallowPool } from "./fall/shallow-pool.js";
 import { fallStandingWater } from "./fall/standing-water.js";
+import { freezeExposed } from "./freeze/exposed.js";
+import { installForeign } from "./install/foreign.js";
+import { installJoint } from "./install/joint.js";
+import { installPort } from "./install/port.js";
 import { overflowAlarmOnly } from "./overflow/alarm-only.js";
 import { overflowAuxiliaryPan } from "./overflow/auxiliary-pan.js";
 import { overflowConductor } from "./overflow/conductor.js";
@@ -57,6 +62,11 @@ import { sizePanOutlet } from "./size/pan-outlet.js";
 import { sizePractice } from "./size/practice.js";
 import { sizeReduction } from "./size/reduction.js";
 import { sizeRiserBase } from "./size/riser-base.js";
+import { supportHose } from "./support/hose.js";
+import { supportSag } from "./support/sag.js";
+import { supportSpacing } from "./support/spacing.js";
+import { sweatThin } from "./sweat/thin.js";
+import { sweatUninsulated } from "./sweat/uninsulated.js";
 
 /** Every rule there is, by group (path, fall, air, seal, size), in the order in which the documentation lists them. */
 export const catalogue: readonly Rule[] = [
@@ -121,7 +131,21 @@ export const catalogue: readonly Rule[] = [
   overflowNotWorking,
   overflowShortCycle,
 
+  supportSpacing,
+  supportSag,
+  supportHose,
+
+  sweatUninsulated,
+  sweatThin,
+
+  freezeExposed,
+
   accessCleanout,
   accessUncapped,
+  accessBlocked,
   accessThroughPrivate,
+
+  installPort,
+  installJoint,
+  installForeign,
 ];

@@ -66,8 +66,6 @@ export interface Finding<E = unknown> {
   readonly data: E;
   /** the finding's id is made of this; the most downstream pipe of a run, the lowest wet node of a pool … */
   readonly anchor: number;
-  /** it is about the building, whatever the rule's anchor: what nobody gave for many subjects */
-  readonly ofBuilding?: true;
   readonly subject: Subject;
   readonly evidence: readonly Evidence[];
   readonly remedy?: readonly RemedyStep[];

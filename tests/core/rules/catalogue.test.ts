@@ -5,7 +5,7 @@ import { catalogue } from "../../../src/core/rules/catalogue.js";
 import { FIXTURES, fixtureFiles } from "./truth-table.js";
 
 const RULES = fileURLToPath(new URL("../../../src/core/rules/", import.meta.url));
-const GROUPS = ["path", "fall", "air", "seal", "size", "overflow", "access"];
+const GROUPS = ["path", "fall", "air", "seal", "size", "overflow", "support", "sweat", "freeze", "access", "install"];
 
 const folders = (path: string): string[] =>
   readdirSync(path, { withFileTypes: true })
@@ -98,9 +98,19 @@ overflow.secondary-visible minor condition design
 overflow.secondary-size major condition design
 overflow.not-working critical record in-service
 overflow.short-cycle minor contingency design
+support.spacing minor condition design
+support.sag minor condition design
+support.hose minor condition design
+sweat.uninsulated minor condition design
+sweat.thin minor condition design
+freeze.exposed minor condition design
 access.cleanout major condition design
 access.uncapped major record as-built
+access.blocked minor record as-built
 access.through-private advice condition design
+install.port minor condition as-built
+install.joint minor record as-built
+install.foreign major record in-service
 `
   .trim()
   .split("\n")
