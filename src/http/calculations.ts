@@ -29,6 +29,7 @@ const catalogue: Catalogue<ReturnType<typeof calculations>[number]> = {
     "Every single calculation: what it takes and gives, in which units, its formula, its sources and within what it holds.",
   component: "Calculation",
   exampleId: "trap",
+  parameter: "name",
   entries: calculations,
 };
 
@@ -37,8 +38,8 @@ export const addCalculations = (app: FastifyInstance): void => {
   addList(app, catalogue);
   addEntry(app, catalogue);
   const names = catalogue.entries().map(({ id }) => id);
-  app.post<{ Body?: Uint8Array; Params: { id: string } }>(
-    "/v1/calculations/:id",
+  app.post<{ Body?: Uint8Array; Params: { name: string } }>(
+    "/v1/calculations/:name",
     {
       config: { role: "read", takes: [JSON_TYPE], gives: [JSON_TYPE], query: [] },
       schema: {
@@ -49,8 +50,8 @@ export const addCalculations = (app: FastifyInstance): void => {
           "Takes the inputs that the calculation lists: a bare number is SI base (temperatures °C), a text carries its unit. Answers with the result, the working line by line, the formula, its sources and whether it holds here.",
         params: {
           type: "object",
-          required: ["id"],
-          properties: { id: { type: "string", description: "Name of the calculation.", examples: ["trap"] } },
+          required: ["name"],
+          properties: { name: { type: "string", description: "Name of the calculation.", examples: ["trap"] } },
         },
         body: { content: { [JSON_TYPE]: { schema: refTo("CalculationInputs") } } },
         response: {
@@ -60,9 +61,9 @@ export const addCalculations = (app: FastifyInstance): void => {
       },
     },
     async (request) => {
-      const { id } = request.params;
-      if (!names.includes(id)) {
-        const close = nearest(id, names);
+      const { name } = request.params;
+      if (!names.includes(name)) {
+        const close = nearest(name, names);
         throw new HttpProblem(
           "not-found",
           `There is no calculation with this name.${close === null ? "" : ` Did you mean ${close}?`}`,
@@ -76,7 +77,7 @@ export const addCalculations = (app: FastifyInstance): void => {
         const { code, pointer, detail, hint } = read.problem;
         throw new HttpProblem(code, detail, { errors: [{ pointer, detail, hint }] });
       }
-      const made = calculate(id, read.value);
+      const made = calculate(name, read.value);
       if (made.ok) return made.calculation;
       const { problems, total } = made;
       throw new HttpProblem("invalid-inputs", `The inputs have ${total === 1 ? "a problem" : `${total} problems`}.`, {

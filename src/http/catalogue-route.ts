@@ -20,6 +20,8 @@ export interface Catalogue<E extends Entry> {
   /** component name; its list is called `<component>List` */
   readonly component: string;
   readonly exampleId: string;
+  /** how the path calls the id; `id` unless given */
+  readonly parameter?: string;
   readonly entries: () => readonly E[];
 }
 
@@ -45,10 +47,10 @@ export const addList = <E extends Entry>(app: FastifyInstance, catalogue: Catalo
 
 /** `GET /v1/<path>/{id}`: one entry, 404 with the nearest known id where there is none. */
 export const addEntry = <E extends Entry>(app: FastifyInstance, catalogue: Catalogue<E>): void => {
-  const { path, component, one, exampleId } = catalogue;
+  const { path, component, one, exampleId, parameter = "id" } = catalogue;
   const byId = new Map(catalogue.entries().map((entry): [string, E] => [entry.id, entry]));
-  app.get<{ Params: { id: string } }>(
-    `/v1/${path}/:id`,
+  app.get<{ Params: Record<string, string> }>(
+    `/v1/${path}/:${parameter}`,
     {
       config: { role: "read", gives: [JSON_TYPE], query: [] },
       schema: {
@@ -58,8 +60,8 @@ export const addEntry = <E extends Entry>(app: FastifyInstance, catalogue: Catal
         description: `The ${one} with this id, as in the list.`,
         params: {
           type: "object",
-          required: ["id"],
-          properties: { id: { type: "string", description: `Id of the ${one}.`, examples: [exampleId] } },
+          required: [parameter],
+          properties: { [parameter]: { type: "string", description: `Id of the ${one}.`, examples: [exampleId] } },
         },
         response: {
           ...answer(`The ${one}.`, JSON_TYPE, refTo(component)),
@@ -68,7 +70,7 @@ export const addEntry = <E extends Entry>(app: FastifyInstance, catalogue: Catal
       },
     },
     async (request) => {
-      const { id } = request.params;
+      const id = request.params[parameter] ?? "";
       const entry = byId.get(id);
       if (entry !== undefined) return entry;
       const close = nearest(id, [...byId.keys()]);

@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { calculations } from "../../src/core/calculations/calculations.js";
 import { catalogue } from "../../src/core/rules/catalogue.js";
 import { glossary } from "./glossary.js";
 import { pages } from "./pages.js";
@@ -16,12 +17,18 @@ describe("the generated pages", () => {
     expect(chapters.length).toBeGreaterThan(10);
   });
 
-  it("cite only sources that they list", () => {
-    const page = pages().get("rules.md") ?? "";
+  it("have a chapter for every calculation, and for no other", () => {
+    const page = pages().get("calculations.md") ?? "";
+    const chapters = [...page.matchAll(/^## ([a-z-]+)$/gm)].map(([, id]) => id);
+    expect(chapters).toEqual(calculations().map(({ id }) => id));
+  });
+
+  it.each(["rules.md", "calculations.md"])("cite only sources that they list: %s", (name) => {
+    const page = pages().get(name) ?? "";
     const listed = new Set(
       [...page.slice(page.indexOf("\n## Sources")).matchAll(/^- `([^`]+)`/gm)].map(([, id]) => id),
     );
-    const rests = [...page.matchAll(/^- Rests on: (.+)$/gm)].flatMap(([, line]) => line.match(/[^`, ]+/g) ?? []);
+    const rests = [...page.matchAll(/^(?:- )?Rests on: (.+)$/gm)].flatMap(([, line]) => line.match(/[^`, ]+/g) ?? []);
     expect(rests.length).toBeGreaterThan(10);
     for (const id of rests.filter((word) => word !== "nothing")) expect(listed).toContain(id);
   });

@@ -1,3 +1,5 @@
+import { type CalculationAnswer, calculate } from "../../src/core/calculations/calculate.js";
+import { calculations } from "../../src/core/calculations/calculations.js";
 import { networkSchema } from "../../src/core/network/schema.js";
 import type { Limit, LimitName, Profile, SizeTable } from "../../src/core/profiles/profile.js";
 import { profiles } from "../../src/core/profiles/profiles.js";
@@ -5,6 +7,7 @@ import { formatQuantity } from "../../src/core/quantity/format.js";
 import { sizeName } from "../../src/core/quantity/sizes.js";
 import { catalogue } from "../../src/core/rules/catalogue.js";
 import { sources } from "../../src/core/sources/sources.js";
+import { calculationsPage } from "./calculations-page.js";
 import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
@@ -12,10 +15,17 @@ import { type ProfileEntry, rulesPage } from "./rules-page.js";
 /** Every generated page by its file name, as it should be now. */
 export const pages = (): ReadonlyMap<string, string> =>
   new Map([
+    ["calculations.md", calculationsPage(calculations(), answerTo, sources)],
     ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);
+
+const answerTo = (id: string, inputs: unknown): CalculationAnswer => {
+  const made = calculate(id, inputs);
+  if (!made.ok) throw new Error(`${id} does not take its own example: ${made.problems[0]?.detail}`);
+  return made.calculation;
+};
 
 const entryOf = (profile: Profile): ProfileEntry => ({
   id: profile.id,

@@ -99,13 +99,18 @@ const sourceList = (
   rules: readonly RuleEntry[],
   profiles: readonly ProfileEntry[],
   sources: readonly SourceEntry[],
-): string => {
-  const used = new Set(
+): string =>
+  sourceChapter(
     rules.flatMap((rule) => [
       ...rule.sources,
       ...rule.limits.flatMap((name) => profiles.flatMap((profile) => profile.limit(name)?.source ?? [])),
     ]),
+    sources,
   );
+
+/** The sources of these ids in the register's order, each once, with how each is known. */
+export const sourceChapter = (ids: readonly string[], sources: readonly SourceEntry[]): string => {
+  const used = new Set(ids);
   const lines = sources
     .filter(({ id }) => used.has(id))
     .map(({ id, title, what, seen }) => {

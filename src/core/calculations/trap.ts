@@ -43,7 +43,7 @@ export const trap = defineCalculation({
     outletArea: optional(figure("area", "A_out", [1e-9, 1000], "Area of the water surface in the outlet leg.")),
     margin: otherwiseBy(
       figure("dimension", "m", [0, 1], "Margin of practice on drop and seal."),
-      "25.4 mm where the fan draws, 12.7 mm where it blows",
+      "25.4 mm (1 in) where the fan draws, 12.7 mm (1/2 in) where it blows",
       MARGIN["draw-through"].source,
     ),
     waterDensity,
