@@ -1,5 +1,6 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { EPSILON } from "../quantity/interval.js";
+import { naturalOrder } from "../quantity/natural-order.js";
 import type { Backup, BackupOutcome, DeviceFact, LoadFacts, SpillOpening, Topology } from "./facts.js";
 import { joinsPool, type LeastAbove } from "./least-above.js";
 import type { MainWayTree } from "./main-way-tree.js";
@@ -169,7 +170,9 @@ export function poolReader(ground: PoolGround): PoolReader {
         harmless: pool.rim.harmless,
       });
     openings.sort((a, b) => a.node - b.node || a.level - b.level);
-    trips.sort((a, b) => a.level - b.level || a.device - b.device);
+    trips.sort(
+      (a, b) => grid(a.level) - grid(b.level) || naturalOrder(model.devices[a.device].id, model.devices[b.device].id),
+    );
 
     const running = new Set(pool.stops ? [] : coils);
     for (const { device } of trips) for (const c of tripped[device].stops) running.delete(c);
@@ -237,6 +240,9 @@ export function poolReader(ground: PoolGround): PoolReader {
     },
   };
 }
+
+/** Levels that rounding alone parts are one. */
+const grid = (level: number): number => Math.round(level * 1e9);
 
 const NO_ESCAPES = { off: [], mute: new Set<number>() } as const;
 

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { BACKUP_OUTCOME } from "../analysis/facts.js";
 import type { Audit, Include } from "./answer.js";
 
 // The answer as a schema: the contract of the API and the glossary of its names. Types stand in answer.ts; a check at the
@@ -9,6 +10,12 @@ const count = (description: string, example: number) =>
   z
     .int()
     .min(0)
+    .meta({ description, examples: [example] });
+const countOrNull = (description: string, example: number) =>
+  z
+    .int()
+    .min(0)
+    .nullable()
     .meta({ description, examples: [example] });
 const flag = (description: string, example: boolean) => z.boolean().meta({ description, examples: [example] });
 const flagOrNull = (description: string, example: boolean) =>
@@ -177,6 +184,43 @@ const LockedAir = z.strictObject({
     .nullable()
     .meta({ description: "What becomes of the water; null where that cannot be told.", examples: ["trips"] }),
   standing: figure("Water that stays in the pan, m; null where it does not come to rest.", 0),
+});
+
+const Opening = z.strictObject({
+  node: text("The pan, vent, cleanout or receptor, or the node that another drain leaves.", "F-0301"),
+  elevation: figure("Its own level (rim, port, top or weir), m.", 9.42),
+  dwelling: idOrNull("Who is under the water if it appears there.", "0301"),
+});
+
+const Backup = z.strictObject({
+  firstSpill: z
+    .strictObject({
+      elevation: figure("Level of the pool when it spills first, m.", 9.405),
+      openings: list(Opening, "What spills then, within the survey tolerance."),
+    })
+    .nullable()
+    .meta({
+      description: "Where water comes out first; null where an unknown level decides, and on loops.",
+      examples: [{ elevation: 9.405, openings: [{ node: "F-0301", elevation: 9.42, dwelling: "0301" }] }],
+    }),
+  inflow: figure("Peak condensate that feeds it, m³/s.", 5.2e-6),
+  inflowAfterTrips: figure("What still feeds it when all that trips has tripped, m³/s.", 4.5e-6),
+  trips: list(
+    z.strictObject({
+      device: text("Id of the overflow device.", "FS-0301"),
+      level: figure("Level of the pool when it trips, m.", 9.39),
+    }),
+    "Working devices that trip at or before the first spill, by level.",
+  ),
+  outcome: z
+    .enum(BACKUP_OUTCOME)
+    .nullable()
+    .meta({
+      description:
+        "What becomes of it: every coil stopped in time; only told of; harmless; uncontained; or undetermined. null on loops.",
+      examples: ["uncontained"],
+    }),
+  fanCoilsFeeding: count("Coils whose water feeds it.", 8),
 });
 
 const Facts = z.strictObject({
@@ -353,6 +397,22 @@ const Facts = z.strictObject({
   ).optional(),
   airSpaces: list(AirSpace, "Connected air with the fan off and no flow.").optional(),
   airSpacesAtFlow: list(AirSpace, "The same at design flow.").optional(),
+  backups: list(
+    Backup.extend({ pipe: text("The blocked drain.", "P-14") }),
+    "A full blockage of each drain below a coil.",
+  ).optional(),
+  devices: list(
+    z.strictObject({
+      id: text("Id of the overflow device.", "FS-1"),
+      stops: ids("Coils that make no more water when it alone trips.", "F-0401"),
+      sees: countOrNull(
+        "Drains below a coil whose blockage trips it at or before the first spill; null where its level is unknown.",
+        12,
+      ),
+      unseenCommonPipes: countOrNull("Drains common to several coils whose blockage does not.", 5),
+    }),
+    "Each overflow device, and which blockages it sees.",
+  ).optional(),
   circuits: list(
     z.strictObject({
       id: text("Id of the circuit.", "CI-0401"),
@@ -382,6 +442,25 @@ const Facts = z.strictObject({
     }),
     "Each coil's path as a long section.",
   ).optional(),
+});
+
+const Exposure = z.strictObject({
+  state: oneOf(
+    ["contained", "exposed", "undetermined"],
+    "Nothing spills unseen and unstopped, something would, or it cannot be told.",
+  ),
+  worst: z
+    .strictObject({
+      pipe: text("The blocked drain.", "P-14"),
+      openings: ids("Where water comes out first.", "F-0301"),
+      inflowAfterTrips: figure("Water that still comes when all that trips has tripped, m³/s.", 4.5e-6),
+    })
+    .nullable()
+    .meta({
+      description: "The uncontained blockage that most water still feeds; null unless exposed.",
+      examples: [{ pipe: "P-14", openings: ["F-0301"], inflowAfterTrips: 4.5e-6 }],
+    }),
+  pipes: count("Drains whose blockage nothing contains.", 0),
 });
 
 const Answer = z
@@ -416,7 +495,10 @@ const Answer = z
       .meta({ description: "By which code.", examples: [{ id: "imc", edition: "2021", overridden: [] }] }),
     stage: oneOf(["design", "as-built", "in-service"], "What could be known."),
     verdict: oneOf(["faulty", "undetermined", "no-fault-found", "nothing-judged"], "What the rules saw together."),
-    exposure: z.null().meta({ description: "What blockages would do; null where none was judged.", examples: [null] }),
+    exposure: Exposure.nullable().meta({
+      description: "What blockages of drains below coils would do; null where none was judged.",
+      examples: [{ state: "contained", worst: null, pipes: 0 }],
+    }),
     counts: z
       .strictObject({
         critical: count("Failing findings: water will escape.", 1),

@@ -12,6 +12,8 @@ export const INCLUDES = [
   "seals",
   "airSpaces",
   "airSpacesAtFlow",
+  "backups",
+  "devices",
   "circuits",
   "topology",
   "paths",
@@ -25,7 +27,19 @@ export interface Audit {
   readonly profile: { readonly id: string; readonly edition: string; readonly overridden: readonly string[] };
   readonly stage: Stage;
   readonly verdict: "faulty" | "undetermined" | "no-fault-found" | "nothing-judged";
-  readonly exposure: null;
+  /** what blockages of drains below coils would do; null: no such drain */
+  readonly exposure: {
+    readonly state: "contained" | "exposed" | "undetermined";
+    /** the uncontained blockage that most water still feeds after all trips; null unless exposed */
+    readonly worst: {
+      readonly pipe: string;
+      readonly openings: readonly string[];
+      /** m³/s */
+      readonly inflowAfterTrips: number | null;
+    } | null;
+    /** drains whose blockage nothing contains */
+    readonly pipes: number;
+  } | null;
   readonly counts: Readonly<Record<Severity | "undetermined", number>>;
   readonly decidedShare: number | null;
   readonly findings: readonly AuditFinding[];

@@ -1,4 +1,4 @@
-import type { AirPartition, Facts, SealFact } from "../analysis/facts.js";
+import type { AirPartition, Backup, Facts, SealFact } from "../analysis/facts.js";
 import { CLOSURE, RATE_BASIS } from "../analysis/facts.js";
 import { type Compiled, ROLE } from "../graph/compiled.js";
 import { isMetricPlastic } from "../materials/materials.js";
@@ -71,6 +71,19 @@ const MAKERS: Readonly<Record<Include, (view: View) => unknown>> = {
     facts.seals.list.map((seal) => sealView(net, facts, seal)).sort((a, b) => naturalOrder(a.id, b.id)),
   airSpaces: ({ net, facts }) => spaces(net, facts.air.best),
   airSpacesAtFlow: ({ net, facts }) => spaces(net, facts.air.atFlow),
+  backups,
+  devices: ({ net, facts }) =>
+    net.model.devices
+      .map(({ id }, d) => {
+        const { sees, unseenCommonPipes } = facts.backups.watch(d);
+        return {
+          id,
+          stops: Array.from(facts.circuits.devices[d].stops, (c) => nodeId(net, net.coils[c])),
+          sees: num(sees),
+          unseenCommonPipes: num(unseenCommonPipes),
+        };
+      })
+      .sort((a, b) => naturalOrder(a.id, b.id)),
   circuits: ({ net, facts }) =>
     net.model.circuits
       .map(({ id }, i) => {
@@ -220,6 +233,45 @@ function spaces(net: Compiled, partition: AirPartition) {
     volume: num(space.volume),
   }));
 }
+
+/** Every drain below a coil; on a loop nothing but its id and its coils has a meaning. */
+function backups({ net, facts }: View) {
+  const list = [];
+  for (let p = 0; p < net.pipeCount; p++) {
+    if (net.role[p] !== ROLE.drain || facts.topology.coilsAbove[p] === 0) continue;
+    const backup = facts.backups.ofPipe(p);
+    list.push({ pipe: pipeId(net, p), ...backupView(net, backup, facts.topology.coilsAbove[p]) });
+  }
+  return list;
+}
+
+function backupView(net: Compiled, backup: Backup | null, fanCoilsFeeding: number) {
+  const known = backup !== null && !Number.isNaN(backup.firstSpill);
+  return {
+    firstSpill: known
+      ? {
+          elevation: num(backup.firstSpill),
+          openings: backup.openings.map(({ node, elevation }) => ({
+            node: nodeId(net, node),
+            elevation: num(elevation),
+            dwelling: dwellingAt(net, node),
+          })),
+        }
+      : null,
+    inflow: num(backup?.inflow ?? NaN),
+    inflowAfterTrips: num(backup?.inflowAfterTrips ?? NaN),
+    trips: (backup?.trips ?? []).map(({ device, level }) => ({
+      device: net.model.devices[device].id,
+      level: num(level),
+    })),
+    outcome: backup?.outcome ?? null,
+    fanCoilsFeeding,
+  };
+}
+
+/** Who is under the water that spills at a node; what a receptor spills may reach somebody else. */
+const dwellingAt = (net: Compiled, node: number): string | null =>
+  net.nodes[node].outlet?.receptor?.dwelling ?? net.nodes[node].dwelling;
 
 function paths({ net, facts }: View) {
   const { topology, water } = facts;

@@ -1,3 +1,4 @@
+import { naturalOrder } from "../quantity/natural-order.js";
 import type { Draft } from "./draft.js";
 import { FIGURES } from "./figures.js";
 import type { ModelCircuit, ModelDevice } from "./model.js";
@@ -39,6 +40,31 @@ export const readOverflow = (draft: Draft): { devices: ModelDevice[]; circuits: 
     circuits[i] = readCircuit(draft, i, members[i]);
   }
   return { devices, circuits };
+};
+
+/** Both lists in natural order of ids, so that the order of the document decides nothing. */
+export const inNaturalOrder = (
+  devices: readonly ModelDevice[],
+  circuits: readonly ModelCircuit[],
+): { devices: ModelDevice[]; circuits: ModelCircuit[] } => {
+  const [deviceOrder, circuitOrder] = [ranks(devices), ranks(circuits)];
+  return {
+    devices: deviceOrder.sorted.map((device) => ({
+      ...device,
+      circuit: device.circuit === null ? null : circuitOrder.rank[device.circuit],
+    })),
+    circuits: circuitOrder.sorted.map((circuit) => ({
+      ...circuit,
+      devices: circuit.devices.map((device) => deviceOrder.rank[device]).sort((a, b) => a - b),
+    })),
+  };
+};
+
+const ranks = <T extends { readonly id: string }>(list: readonly T[]): { sorted: T[]; rank: Int32Array } => {
+  const order = list.map((_, i) => i).sort((a, b) => naturalOrder(list[a].id, list[b].id));
+  const rank = new Int32Array(list.length);
+  for (const [place, i] of order.entries()) rank[i] = place;
+  return { sorted: order.map((i) => list[i]), rank };
 };
 
 /** Circuit of each device, -1 none, from what devices and circuits say; where both speak and differ, that is told. */

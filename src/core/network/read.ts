@@ -9,7 +9,7 @@ import type { Model, Problem, Site } from "./model.js";
 import { PARTS, type Part, type Placed, place } from "./placements.js";
 import { ProblemList } from "./problems.js";
 import { readAir, readNodes } from "./read-nodes.js";
-import { readOverflow } from "./read-overflow.js";
+import { inNaturalOrder, readOverflow } from "./read-overflow.js";
 import { checkConnections, readPipes } from "./read-pipes.js";
 import type { RawCircuit, RawDevice, RawDocument, RawFloor, RawNode, RawPipe, RawSite, SectionName } from "./schema.js";
 
@@ -90,8 +90,7 @@ const readLoose = (
       site,
       nodes,
       pipes,
-      devices,
-      circuits,
+      ...inNaturalOrder(devices, circuits),
       shorthand: draft.shorthand,
     },
   };
