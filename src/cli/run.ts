@@ -2,6 +2,7 @@ import { Command, CommanderError, InvalidArgumentError, Option } from "commander
 import { auditFiles } from "./audit-files.js";
 import { type Bar, bars } from "./bar.js";
 import { calculate } from "./calculate.js";
+import { commission } from "./commission.js";
 import { expandFiles } from "./expand-files.js";
 import { EXIT, type Screen } from "./inputs.js";
 import { locate } from "./locate.js";
@@ -105,6 +106,16 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
         screenOf(flags, around),
         around,
       );
+    });
+  program
+    .command("commission")
+    .description("make the test sheet of a commissioning day")
+    .argument("[file]", "network document (default: standard input)", "-")
+    .addOption(form())
+    .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
+    .option("--no-color", "never use color")
+    .action(async (network: string, flags: TextFlags) => {
+      status = await commission(network, screenOf(flags, around), around);
     });
 
   for (const [name, what] of [
@@ -229,6 +240,7 @@ Examples:
   drainward schema > network.schema.json
   drainward calculate trap panStatic=-250Pa fanPosition=draw-through
   drainward locate tower.json --observations seen.json
+  drainward commission tower.json         what to do and to see on the commissioning day
 
 Without a file, audit reads standard input. drainward audit --help says more.
 `;

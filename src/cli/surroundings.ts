@@ -5,6 +5,8 @@ import type {
   CalculationAnswer,
   CalculationInfo,
   CalculationResult,
+  CommissioningResult,
+  CommissioningSheet,
   Problem,
 } from "../core/index.js";
 
@@ -63,6 +65,8 @@ export interface Library {
   readonly renderCalculation: (answer: CalculationAnswer, options: TextOptions) => string;
   readonly locateBlockage: (network: unknown, observations: unknown, at?: unknown) => BlockageResult;
   readonly renderBlockage: (blockage: Blockage, options: TextOptions) => string;
+  readonly commissioning: (document: unknown) => CommissioningResult;
+  readonly renderCommissioning: (sheet: CommissioningSheet, options: TextOptions) => string;
   readonly plain: (text: string) => string;
   readonly rules: () => readonly Listed[];
   readonly profiles: () => readonly Listed[];

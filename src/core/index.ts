@@ -19,6 +19,9 @@ export {
   rules,
   type SizeTableInfo,
 } from "./audit/catalogues.js";
+export { type CommissioningResult, commissioning } from "./audit/commissioning.js";
+export { commissioningSchema } from "./audit/commissioning-schema.js";
+export type { CommissioningSheet, SheetBox, SheetCheck, SheetStop } from "./audit/commissioning-sheet.js";
 export { type Comparison, compare, type FindingChange } from "./audit/compare.js";
 export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
@@ -52,6 +55,7 @@ export { observationSchema, type RawObservation, readObservations } from "./netw
 export { networkSchema } from "./network/schema.js";
 export { renderBlockage } from "./present/blockage-text.js";
 export { renderCalculation } from "./present/calculation-sheet.js";
+export { renderCommissioning } from "./present/commissioning-text.js";
 export { plain } from "./present/plain.js";
 export { renderProblems } from "./present/problems.js";
 export { renderText } from "./present/text.js";

@@ -19,6 +19,7 @@ import { byAddress, guardRoutes, type Identify } from "./auth.js";
 import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
 import { addCalculations } from "./calculations.js";
+import { addCommissionings } from "./commissionings.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
 import { addExpansions } from "./expansions.js";
@@ -218,6 +219,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addExpansions(app, auditor);
   addCalculations(app);
   addBlockages(app, auditor);
+  addCommissionings(app, auditor);
   addRules(app);
   addProfiles(app);
   addMaterials(app);

@@ -1,5 +1,12 @@
 // Named schemas of the OpenAPI document, made from the very schemas that validate.
-import { auditSchema, blockageSchema, comparisonSchema, networkSchema, observationSchema } from "../core/index.js";
+import {
+  auditSchema,
+  blockageSchema,
+  commissioningSchema,
+  comparisonSchema,
+  networkSchema,
+  observationSchema,
+} from "../core/index.js";
 import { PROBLEM_CODES, PROBLEMS, typeOf } from "./problems.js";
 
 export type Schema = Readonly<Record<string, unknown>>;
@@ -233,6 +240,7 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
       work: "BlockageWork",
     }),
   );
+  add(liftNamed("CommissioningSheet", commissioningSchema() as Schema, { stops: "SheetStop" }));
   add(liftNamed("Comparison", comparisonSchema() as Schema, COMPARISON_ITEMS));
   add([
     ["Fault", fault],

@@ -15,6 +15,7 @@ const TAGS = [
   { name: "audits", description: "Audits of network documents, without storing anything." },
   { name: "expansions", description: "Documents with their shorthand written out." },
   { name: "blockages", description: "Where a blockage is, and what follows from one." },
+  { name: "commissioning", description: "Test sheets for the day on which drains are first used." },
   { name: "calculations", description: "Single calculations with their working." },
   { name: "rules", description: "What an audit asks." },
   { name: "profiles", description: "What an audit judges by." },

@@ -1,4 +1,13 @@
-import { audit, compare, expand, locateBlockage, type Problem, revise, type Tracked } from "../core/index.js";
+import {
+  audit,
+  commissioning,
+  compare,
+  expand,
+  locateBlockage,
+  type Problem,
+  revise,
+  type Tracked,
+} from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
 
 export interface WorkOptions {
@@ -50,6 +59,13 @@ export const WORKS = {
       const { network, observations, at } = opened.fields;
       const result = locateBlockage(network, observations, at);
       return result.ok ? { ok: true, value: result.blockage } : result;
+    },
+  },
+  commissioning: {
+    documents: [],
+    run: (body) => {
+      const result = commissioning(body);
+      return result.ok ? { ok: true, value: result.sheet } : result;
     },
   },
   expansion: {

@@ -176,7 +176,7 @@ function risers(net: Compiled, { topology, fall }: Facts): Int32Array {
 }
 
 /** Pipe → the one coil whose water alone it carries, or that it hangs on; -1 none or several. */
-function soleCoils(net: Compiled, { topology }: Facts): Int32Array {
+export function soleCoils(net: Compiled, { topology }: Facts): Int32Array {
   const sole = new Int32Array(net.pipeCount).fill(-1);
   for (const coil of net.coils) {
     for (let n = coil, steps = 0; steps <= net.nodeCount; steps++) {

@@ -1,0 +1,296 @@
+import type { SecondLine } from "../analysis/facts.js";
+import { KIND, ROLE } from "../graph/compiled.js";
+import { overflowNotWorking } from "../rules/overflow/not-working.js";
+import { panPressure } from "../rules/pan-pressure.js";
+import { panSideOpenings } from "../rules/pan-side.js";
+import { sealPriming } from "../rules/seal/priming.js";
+import type { SheetCheck } from "./commissioning-sheet.js";
+import {
+  checkId,
+  expected,
+  figureBox,
+  POUR_RATE,
+  type SheetCase,
+  sayArrival,
+  subjectIds,
+  textBox,
+  volumeToPour,
+  yesNo,
+} from "./sheet-case.js";
+
+/** What is done at one fan coil (by position), in the order in which it is done. */
+export function coilChecks(c: SheetCase, coil: number, own: CoilParts): SheetCheck[] {
+  const { net } = c;
+  const node = net.coils[coil];
+  const { inService } = net.nodes[node].coil!;
+  return [
+    isolate(c, coil),
+    ...trialAssembly(c, coil, own.drains),
+    ...own.traps.map((trap) => primeCheck(c, trap)),
+    pour(c, coil, "pour-fan-off"),
+    ...(inService ? [pour(c, coil, "pour-fan-on")] : []),
+    ...own.devices.map((device) => switchCheck(c, device)),
+    ...own.secondLines.map((line) => secondLine(c, line)),
+  ];
+}
+
+/** What belongs to one coil: drains and water traps that only its water passes, its devices, its second lines. */
+export interface CoilParts {
+  readonly drains: readonly number[];
+  readonly traps: readonly number[];
+  readonly devices: readonly number[];
+  readonly secondLines: readonly SecondLine[];
+}
+
+const names = ({ speak, net }: SheetCase, nodes: readonly number[]): string =>
+  speak.list(
+    nodes.map((node) => net.nodes[node].id),
+    6,
+  );
+
+function isolate(c: SheetCase, coil: number): SheetCheck {
+  const { net, speak, facts } = c;
+  const node = net.coils[coil];
+  // Whoever shares its switch circuit stands still as well while that is worked on.
+  const others = new Set<number>();
+  net.model.circuits.forEach((_, circuit) => {
+    const { coils } = facts.circuits.circuits[circuit];
+    if (coils.includes(coil)) for (const each of coils) if (each !== coil) others.add(net.coils[each]);
+  });
+  const shared = [...others].sort((a, b) => a - b);
+  const valve = net.nodes[node].coil!.cooling === "chilled-water" ? " Shut its chilled-water valve." : "";
+  const also = shared.length === 0 ? "" : ` Its switch circuit stops ${names(c, shared)} as well: tell who uses them.`;
+  return {
+    id: checkId("isolate", "f", net.nodes[node].id),
+    kind: "isolate",
+    rule: null,
+    subject: subjectIds(c, { fanCoils: [node, ...shared] }),
+    text: `Stop ${speak.node(node)}, lock its supply off and prove it dead before its cabinet is opened or its switch circuit touched.${valve}${also}`,
+    expected: [],
+    boxes: [yesNo("isolated", "locked off and proved dead")],
+  };
+}
+
+const SOLVENT_WELDED = /^(pvc|cpvc|abs)-/;
+
+/** Joints that are welded cannot be undone. Once the drain has been in use nobody remembers. */
+function trialAssembly(c: SheetCase, coil: number, drains: readonly number[]): SheetCheck[] {
+  const { net, speak } = c;
+  const welded = drains.filter((p) => SOLVENT_WELDED.test(net.pipes[p].material ?? ""));
+  if (net.model.stage === "in-service" || welded.length === 0) return [];
+  const node = net.coils[coil];
+  const pipes = speak.list(
+    welded.map((p) => net.pipes[p].id),
+    6,
+  );
+  return [
+    {
+      id: checkId("trial-assembly", "f", net.nodes[node].id),
+      kind: "trial-assembly",
+      rule: null,
+      subject: subjectIds(c, { fanCoils: [node], pipes: welded }),
+      text: `The drain of ${speak.node(node)} was put together dry, and its fall and the filter's way out were tried, before the joints of ${pipes} were welded.`,
+      expected: [],
+      boxes: [yesNo("tried", "put together dry first")],
+    },
+  ];
+}
+
+/** A water trap is filled before the first start, through whatever opens before it. */
+export function primeCheck(c: SheetCase, trap: number): SheetCheck {
+  const { net, facts, speak } = c;
+  const { primingVolume: volume, coils } = facts.seals.list[facts.seals.ofTrap[trap]];
+  const cleanout =
+    coils.length === 1 ? panSideOpenings(c, coils[0]).find((n) => net.kind[n] === KIND.cleanout) : undefined;
+  const pans = coils.map((coil) => net.coils[coil]);
+  const access =
+    cleanout !== undefined
+      ? `through the cleanout ${speak.node(cleanout)}, which is capped again`
+      : pans.length === 0
+        ? "from above"
+        : `through the pan of ${names(c, pans)}`;
+  const much = Number.isNaN(volume) ? "" : `${speak.figure(volume, "volume", "up")} or more, `;
+  return {
+    id: checkId("prime", "n", net.nodes[trap].id),
+    kind: "prime",
+    rule: sealPriming.id,
+    subject: subjectIds(c, { fanCoils: pans, nodes: [trap] }),
+    text: `Fill the trap ${speak.node(trap)} ${access}: ${much}until water runs over its weir.`,
+    expected: [expected("primingVolume", volume, "volume")],
+    boxes: [figureBox("poured", "volume", "poured in"), yesNo("runsOver", "runs over the weir")],
+  };
+}
+
+function pour(c: SheetCase, coil: number, kind: "pour-fan-off" | "pour-fan-on"): SheetCheck {
+  const { net, facts, speak, poured } = c;
+  const node = net.coils[coil];
+  const { topology } = facts;
+  const boundary = topology.intoCycle[node] === 1 ? -1 : topology.boundary[node];
+  const arrival = boundary < 0 ? Number.NaN : poured.time[node];
+  const volume = volumeToPour(Number.isNaN(arrival) ? 0 : arrival);
+  const isOn = kind === "pour-fan-on";
+  const levels = isOn ? levelsWithFan(c, coil) : levelsAtRest(c, coil);
+  const rate = speak.figure(POUR_RATE, "flow");
+  const water = `${speak.figure(volume, "volume")} into its pan at ${rate} (in ${speak.figure(volume / POUR_RATE, "duration")})`;
+  const how = isOn
+    ? `Close the cabinet of ${speak.node(node)} and take the lock off. With its fan at its highest speed and the filter as loaded as it may get, pour another ${water}.`
+    : `With the fan of ${speak.node(node)} off, pour ${water}.`;
+  return {
+    id: checkId(kind, "f", net.nodes[node].id),
+    kind,
+    rule: null,
+    subject: subjectIds(c, { fanCoils: [node], nodes: boundary < 0 ? [] : [boundary] }),
+    text: `${how} ${sayArrival(c, poured, node, boundary)} All of it leaves. ${levels.text}`,
+    expected: [
+      expected("volume", volume, "volume"),
+      expected("flow", POUR_RATE, "flow"),
+      expected("arrival", arrival, "duration"),
+      ...levels.figures,
+    ],
+    boxes: [
+      ...(isOn ? [figureBox("panStatic", "gauge-pressure", "pressure at the pan")] : []),
+      figureBox("arrival", "duration", "arrived after"),
+      yesNo("leaves", "all of it left"),
+      figureBox("leftInPan", "dimension", "left in the pan"),
+    ],
+  };
+}
+
+interface Levels {
+  readonly text: string;
+  readonly figures: SheetCheck["expected"];
+}
+
+/** Water with the fan off: at the trap's weir, and none in the pan. */
+function levelsAtRest(c: SheetCase, coil: number): Levels {
+  const { net, facts, speak } = c;
+  const node = net.coils[coil];
+  const trap = facts.topology.firstTrap[coil];
+  const standing = facts.water.level[node] - net.z[node];
+  const inPan = Number.isNaN(standing) ? 0 : Math.max(0, standing);
+  const pan =
+    inPan > 0.5e-3
+      ? `As drawn ${speak.figure(inPan, "dimension", "up")} stays in the pan, and should not.`
+      : "None stays in the pan.";
+  const figures = [expected("panStanding", inPan, "dimension")];
+  if (trap < 0) return { text: pan, figures };
+  const drop = net.z[node] - net.z[trap];
+  const where = `${speak.figure(Math.abs(drop), "dimension")} ${drop < 0 ? "above" : "below"} the pan's outlet`;
+  return {
+    text: `Then water stands at the weir of ${speak.node(trap)}, ${where}. ${pan}`,
+    figures: [expected("drop", drop, "dimension"), ...figures],
+  };
+}
+
+/** Water while the fan runs: under suction above the weir, under its pressure below. */
+function levelsWithFan(c: SheetCase, coil: number): Levels {
+  const { facts, speak } = c;
+  const trap = facts.topology.firstTrap[coil];
+  const pressure = panPressure(c, coil);
+  const { panStatic } = c.net.nodes[c.net.coils[coil]].coil!;
+  const seal = trap < 0 ? null : facts.seals.list[facts.seals.ofTrap[trap]];
+  const alone = seal !== null && seal.coils.length === 1 && seal.coils[0] === coil;
+  const figures = [
+    expected("panStatic", panStatic ?? Number.NaN, "gauge-pressure"),
+    expected("head", alone ? seal.head : Number.NaN, "dimension"),
+    expected("panStanding", alone ? seal.panStanding : Number.NaN, "dimension"),
+  ];
+  if (pressure === "unknown")
+    return { text: "Measure the pressure at the pan first: it is not given, and the levels depend on it.", figures };
+  const stated = `Measure the pressure at the pan (${speak.figure(panStatic ?? 0, "gauge-pressure")} as stated)`;
+  if (pressure === "atmosphere") return { text: `${stated}: the fan moves no water. None stays in the pan.`, figures };
+  if (!alone || Number.isNaN(seal.head)) return { text: `${stated}, and write the levels down.`, figures };
+  const head = speak.figure(seal.head, "dimension");
+  if (pressure === "pressure")
+    return {
+      text: `${stated}: water stands ${head} below the weir on the pan's side, and no air comes through.`,
+      figures,
+    };
+  const pan =
+    seal.panStanding > 0
+      ? `${speak.figure(seal.panStanding, "dimension", "up")} deep in the pan, and should not`
+      : "and none in the pan";
+  return { text: `${stated}: water stands ${head} above the weir on the pan's side, ${pan}.`, figures };
+}
+
+/** One overflow device, tripped by itself. */
+export function switchCheck(c: SheetCase, device: number): SheetCheck {
+  const { net, facts, speak } = c;
+  const { id, at, type, tripLevel, circuit, latches } = net.model.devices[device];
+  const node = net.nodeRank[at];
+  const wired = circuit === null ? null : facts.circuits.circuits[circuit];
+  const coils = wired === null ? [] : Array.from(wired.coils, (coil) => net.coils[coil]);
+  const height = tripLevel === null ? Number.NaN : tripLevel - net.z[node];
+  const isPan = net.kind[node] === KIND.coil;
+  const above = isPan ? "the pan's outlet" : "the invert there";
+  const level = Number.isNaN(height) ? "" : ` It trips ${speak.figure(height, "dimension")} above ${above}.`;
+  const cooling = coils.length === 0 ? "" : `While ${coils.length === 1 ? "it cools" : "they cool"}, `;
+  const trip = type === "water-sensor" ? "wet" : "raise the water at";
+  const act = cooling === "" ? `${trip[0].toUpperCase()}${trip.slice(1)}` : `${cooling}${trip}`;
+  return {
+    id: checkId("switch", "d", id),
+    kind: "switch",
+    rule: overflowNotWorking.id,
+    subject: subjectIds(c, { fanCoils: coils, nodes: [node], devices: [device] }),
+    text: `${act} ${id} at ${speak.node(node)} until it trips.${level} ${sayStops(c, device, coils)}${sayReset(latches)}`,
+    expected: [expected("tripHeight", height, "dimension")],
+    boxes: [
+      figureBox("trippedAt", "dimension", `tripped, above ${above}`),
+      yesNo("stopped", "everything named stopped"),
+      textBox("alsoStopped", "what else stopped, or did not"),
+    ],
+  };
+}
+
+function sayStops(c: SheetCase, device: number, coils: readonly number[]): string {
+  const { net, facts } = c;
+  const { circuit, state } = net.model.devices[device];
+  if (circuit === null) return "It is wired to nothing: write down what it does.";
+  const { stopsWater, stopsFan } = facts.circuits.circuits[circuit];
+  if (coils.length === 0 || stopsWater === null) return "What it stops is not known: write it down.";
+  if (!stopsWater) return `It tells of ${names(c, coils)} and stops nothing: write down who is told.`;
+  const many = coils.length > 1;
+  const fans = many ? "their fans" : "its fan";
+  const fan =
+    stopsFan === null ? "" : stopsFan ? `, and ${fans} with ${many ? "them" : "it"}` : `, while ${fans} may run on`;
+  const alone =
+    facts.circuits.devices[device].stops.length > 0
+      ? ""
+      : state === "jumpered" || state === "failed"
+        ? ` It is recorded as ${state}.`
+        : " As wired it stops nothing by itself.";
+  return `${names(c, coils)} must stop making water${fan}.${alone}`;
+}
+
+const sayReset = (latches: boolean | null): string => {
+  if (latches === null) return " Then let the water go, and write down whether the equipment starts again by itself.";
+  return latches
+    ? " Then let the water go: the equipment stays off until it is reset."
+    : " Then let the water go: the equipment starts again by itself.";
+};
+
+function secondLine(c: SheetCase, line: SecondLine): SheetCheck {
+  const { net, speak } = c;
+  const node = net.coils[line.coil];
+  const { id } = net.pipes[line.pipe];
+  const into = net.role[line.pipe] === ROLE.auxiliary ? "the auxiliary pan under" : "the pan of";
+  const port = net.role[line.pipe] === ROLE.auxiliary ? "" : " With the primary outlet stopped by a plug,";
+  const where =
+    line.outlet >= 0
+      ? `it shows at ${speak.node(line.outlet)}, where somebody sees it`
+      : "write down where it comes out: as drawn the line leads to no outlet";
+  const verb = port === "" ? " Pour" : " pour";
+  return {
+    id: checkId("second-line", "p", id),
+    kind: "second-line",
+    rule: null,
+    subject: subjectIds(c, {
+      fanCoils: [node],
+      nodes: line.outlet < 0 ? [] : [line.outlet],
+      pipes: [line.pipe],
+    }),
+    text: `${port}${verb} water into ${into} ${speak.node(node)} until it runs into ${id}: ${where}.${port === "" ? "" : " Take the plug out again."}`.trim(),
+    expected: [],
+    boxes: [yesNo("shows", "shows there"), textBox("shownAt", "where it came out")],
+  };
+}

@@ -1,0 +1,304 @@
+import { analyse } from "../analysis/analyse.js";
+import type { SecondLine } from "../analysis/facts.js";
+import { travel } from "../analysis/travel.js";
+import { hostOf } from "../analysis/trip-cover.js";
+import { compile } from "../graph/compile.js";
+import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
+import type { ModelFloor, Problem, Stage } from "../network/model.js";
+import { readNetwork } from "../network/read.js";
+import { kinematicViscosity } from "../physics/water.js";
+import { resolveProfile } from "../profiles/resolve-profile.js";
+import { EPSILON } from "../quantity/interval.js";
+import { catalogue } from "../rules/catalogue.js";
+import { overflowNotWorking } from "../rules/overflow/not-working.js";
+import type { Case, Rule } from "../rules/rule.js";
+import { sealPriming } from "../rules/seal/priming.js";
+import { cautionsFor } from "./cautions.js";
+import { coilChecks, primeCheck, switchCheck } from "./coil-checks.js";
+import type { CommissioningSheet, SheetCheck, SheetStop } from "./commissioning-sheet.js";
+import { catalogueVersion, VERSION } from "./engine.js";
+import { type Main, mainChecks, outletChecks, pumpChecks } from "./main-checks.js";
+import { soleCoils } from "./places.js";
+import { digest } from "./run.js";
+import { checkId, POUR_RATE, type SheetCase, subjectIds, textBox, yesNo } from "./sheet-case.js";
+import { speakerFor } from "./speaker.js";
+
+export type CommissioningResult =
+  | { readonly ok: true; readonly sheet: CommissioningSheet }
+  | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+
+/** °C of the water that is poured in. An assumption. */
+const TEST_WATER = 15;
+/** m³/s: ten litres a minute, from a hose. An assumption; where a common drain carries less, less is run into its main. */
+const HOSE_RATE = 600e-3 / 3600;
+
+/**
+ * Makes the test sheet of a commissioning day from a network document (a parsed JSON value): what to do and to look at
+ * from the roof down, with the figures to expect and boxes to fill. Pure. Its checks keep their ids in the next revision.
+ * @returns the sheet, or every problem of the document with its JSON pointer (at most 100 listed, `total` counted)
+ */
+export function commissioning(document: unknown): CommissioningResult {
+  const read = readNetwork(document);
+  if (!read.ok) return read;
+  const { model } = read;
+  const resolved = resolveProfile(model.profile.base, model.profile.overrides, model.units);
+  if (!resolved.ok) {
+    const problems = resolved.problems.map((p) => ({
+      ...p,
+      pointer: p.pointer === "" ? "/profile" : `/profile/overrides${p.pointer}`,
+    }));
+    return { ok: false, problems, total: problems.length };
+  }
+  const { profile } = resolved;
+  const net = compile(model);
+  const facts = analyse(net, profile);
+  const c: Case = { net, facts, profile, wantPasses: false };
+  const viscosity = kinematicViscosity(TEST_WATER);
+  const rateTo = hoseRates(c);
+  const sheet: SheetCase = {
+    ...c,
+    speak: speakerFor(net, profile),
+    poured: travel(net, facts, () => POUR_RATE, viscosity),
+    run: travel(net, facts, rateTo, viscosity),
+    rateTo,
+  };
+  return {
+    ok: true,
+    sheet: {
+      format: 1,
+      engine: { name: "drainward", version: VERSION, catalogue: catalogueVersion() },
+      network: { id: model.id, name: model.name, digest: digest(document) },
+      profile: { id: profile.id, edition: profile.edition },
+      stage: model.stage,
+      units: model.units,
+      stops: stopsOf(sheet),
+      assumptions: [
+        { name: "water poured in at a pan", value: POUR_RATE, unit: "m³/s", source: "assumption" },
+        { name: "most that is run into a main", value: HOSE_RATE, unit: "m³/s", source: "assumption" },
+        { name: "temperature of the test water", value: TEST_WATER, unit: "°C", source: "assumption" },
+        { name: "roughness of a drain that is new", value: 0, unit: "m", source: "assumption" },
+      ],
+      cautions: [
+        ...cautionsFor(net),
+        "Test water reaches no live part: cover what stands below, run water in and do not spray it, and dry within a day what got wet.",
+      ],
+    },
+  };
+}
+
+/** For each outlet or pump what may be run into the drains that lead to it: no more than each common one of them carries. */
+function hoseRates({ net, facts: { topology, capacity } }: Case): (boundary: number) => number {
+  const rates = new Float64Array(net.nodeCount).fill(HOSE_RATE);
+  for (let p = 0; p < net.pipeCount; p++) {
+    const boundary = topology.boundary[net.from[p]];
+    if (topology.common[p] === 0 || net.role[p] !== ROLE.drain || boundary < 0) continue;
+    // What is level carries nothing by its own fall, and is told as a fault.
+    if (capacity.capacity[p] > 0) rates[boundary] = Math.min(rates[boundary], capacity.capacity[p]);
+  }
+  return (boundary) => rates[boundary];
+}
+
+/** Stops by what they are about: the node of a fan coil, pump or outlet; past those, mains by their line; -1 the building. */
+type StopKey = number;
+const BUILDING: StopKey = -1;
+
+/** Which stop a node or pipe is looked at from: its one coil's, its main's, else the building's. */
+interface Stops {
+  readonly mains: ReadonlyMap<StopKey, Main>;
+  readonly ofNode: (node: number) => StopKey;
+  readonly ofPipe: (pipe: number) => StopKey;
+}
+
+function stopsBy({ net, facts }: SheetCase, sole: Int32Array): Stops {
+  const { topology, access } = facts;
+  const mains = new Map<StopKey, Main>();
+  const pointAt = pointsByHost(net, access.points);
+  access.lines.forEach(({ pipes }, line) => {
+    const common = pipes.filter((p) => topology.common[p] === 1);
+    if (common.length === 0) return;
+    const host = common.map((p) => net.from[p]).find((node) => pointAt.has(node)) ?? -1;
+    mains.set(net.nodeCount + line, { pipes: common, host, point: host < 0 ? -1 : pointAt.get(host)! });
+  });
+  const isPlace = (node: number) =>
+    net.kind[node] === KIND.coil || net.kind[node] === KIND.pump || net.kind[node] === KIND.outlet;
+  const ofDrain = (p: number): StopKey => {
+    if (p < 0) return BUILDING;
+    if (sole[p] >= 0) return sole[p];
+    const main = net.nodeCount + access.lineOf[p];
+    return mains.has(main) ? main : BUILDING;
+  };
+  const ofNode = (node: number): StopKey => {
+    if (isPlace(node)) return node;
+    const host = hostOf(net, node);
+    return isPlace(host) ? host : ofDrain(topology.next[host]);
+  };
+  const ofPipe = (p: number): StopKey => (access.lineOf[p] >= 0 || sole[p] >= 0 ? ofDrain(p) : ofNode(net.from[p]));
+  return { mains, ofNode, ofPipe };
+}
+
+/** What opens a drain for a hose, by the node of the drains that it stands on; never a pan. */
+function pointsByHost(net: Compiled, points: SheetCase["facts"]["access"]["points"]): Map<number, number> {
+  const pointAt = new Map<number, number>();
+  for (const { node, kind } of points) {
+    const host = hostOf(net, node);
+    if (kind !== "pan-outlet" && kind !== "free-end" && !pointAt.has(host)) pointAt.set(host, node);
+  }
+  return pointAt;
+}
+
+const ORDER: readonly SheetStop["kind"][] = ["main", "fan-coil", "pump", "outlet", "building"];
+
+/** From the roof down; on a floor the mains first, then the coils, the pumps and the outlets; the building last. */
+function stopsOf(c: SheetCase): SheetStop[] {
+  const { net, facts, speak } = c;
+  const sole = soleCoils(net, facts);
+  const stops = stopsBy(c, sole);
+  const drains = new Groups<number>();
+  for (let p = 0; p < net.pipeCount; p++) if (net.role[p] === ROLE.drain) drains.add(sole[p], p);
+  const traps = new Groups<number>();
+  for (let n = 0; n < net.nodeCount; n++) if (net.nodes[n].trap?.sealType === "water") traps.add(stops.ofNode(n), n);
+  const devices = new Groups<number>();
+  for (const [device, { at }] of net.model.devices.entries()) devices.add(stops.ofNode(net.nodeRank[at]), device);
+  const lines = new Groups<SecondLine>();
+  for (const line of facts.secondLines) lines.add(net.coils[line.coil], line);
+  const questions = questionsOf(c, stops);
+
+  const floorAt = floorFinder(net);
+  const placed: { readonly stop: SheetStop; readonly level: number }[] = [];
+  const add = (
+    key: StopKey,
+    kind: SheetStop["kind"],
+    at: number,
+    title: string,
+    checks: readonly SheetCheck[],
+  ): void => {
+    const floor = at < 0 ? null : floorAt(at);
+    const dwelling = kind === "fan-coil" ? (net.nodes[at].coil!.serves ?? net.nodes[at].dwelling) : null;
+    const all = [...checks, ...questions.of(key)];
+    if (all.length > 0)
+      placed.push({
+        stop: { title, kind, floor: floor?.id ?? null, dwelling, checks: all },
+        level: at < 0 ? Number.NEGATIVE_INFINITY : (floor?.elevation ?? net.z[at]),
+      });
+  };
+  const parts = (key: StopKey) => [
+    ...traps.of(key).map((trap) => primeCheck(c, trap)),
+    ...devices.of(key).map((device) => switchCheck(c, device)),
+  ];
+  for (const [key, main] of stops.mains) {
+    const [first, last] = [main.pipes[0], main.pipes[main.pipes.length - 1]];
+    const title = `Main from ${speak.node(net.from[first])} to ${speak.node(net.to[last])}`;
+    add(key, "main", main.host < 0 ? net.from[first] : main.host, title, [...mainChecks(c, main), ...parts(key)]);
+  }
+  for (const [coil, node] of net.coils.entries()) {
+    const own = {
+      drains: drains.of(node),
+      traps: traps.of(node),
+      devices: devices.of(node),
+      secondLines: lines.of(node),
+    };
+    add(node, "fan-coil", node, `Fan coil ${speak.node(node)}`, coilChecks(c, coil, own));
+  }
+  for (let node = 0; node < net.nodeCount; node++) {
+    if (net.kind[node] === KIND.pump)
+      add(node, "pump", node, `Pump ${speak.node(node)}`, [...pumpChecks(c, node), ...parts(node)]);
+    if (net.kind[node] === KIND.outlet)
+      add(node, "outlet", node, `Outlet ${speak.node(node)}`, [...outletChecks(c, node), ...parts(node)]);
+  }
+  add(BUILDING, "building", -1, "The whole building", parts(BUILDING));
+  return placed
+    .sort(
+      (a, b) =>
+        (b.level === a.level ? 0 : b.level - a.level) || ORDER.indexOf(a.stop.kind) - ORDER.indexOf(b.stop.kind),
+    )
+    .map(({ stop }) => stop);
+}
+
+/** Lists by key. */
+class Groups<T> {
+  readonly #lists = new Map<number, T[]>();
+
+  add(key: number, item: T): void {
+    const list = this.#lists.get(key);
+    if (list === undefined) this.#lists.set(key, [item]);
+    else list.push(item);
+  }
+
+  of(key: number): readonly T[] {
+    return this.#lists.get(key) ?? [];
+  }
+}
+
+/** The floor on which somebody stands who works at a node: the stated one, else the highest that is not above it. */
+function floorFinder({ model, nodes, z }: Compiled): (node: number) => ModelFloor | null {
+  const byId = new Map(model.floors.map((floor) => [floor.id, floor]));
+  const rising = [...model.floors].sort((a, b) => a.elevation - b.elevation);
+  return (node) =>
+    byId.get(nodes[node].floor ?? "") ?? rising.findLast(({ elevation }) => elevation <= z[node] + EPSILON) ?? null;
+}
+
+const STAGES: readonly Stage[] = ["design", "as-built", "in-service"];
+/** Rules whose question other lines of the sheet ask, for each of their subjects. */
+const ASKED_ELSEWHERE: ReadonlySet<string> = new Set([sealPriming.id, overflowNotWorking.id]);
+
+/** What the rules ask that judge only in a later stage: one question of each rule at each stop that it concerns. */
+function questionsOf(c: SheetCase, stops: Stops): Groups<SheetCheck> {
+  const { net, profile } = c;
+  const questions = new Groups<SheetCheck>();
+  for (const rule of catalogue) {
+    const isLater = STAGES.indexOf(rule.stage) > STAGES.indexOf(net.model.stage);
+    if (!isLater || ASKED_ELSEWHERE.has(rule.id) || profile.severities.get(rule.id) === "off") continue;
+    const asked = new Map<StopKey, number[]>();
+    for (const subject of rule.subjects(c)) {
+      const key = stopOfSubject(c, stops, rule, subject);
+      const known = asked.get(key);
+      if (known === undefined) asked.set(key, [subject]);
+      else known.push(subject);
+    }
+    for (const [key, subjects] of asked) questions.add(key, question(c, stops, rule, key, subjects));
+  }
+  return questions;
+}
+
+function stopOfSubject({ net }: SheetCase, stops: Stops, rule: Rule, subject: number): StopKey {
+  switch (rule.anchor) {
+    case "node":
+      return stops.ofNode(subject);
+    case "pipe":
+      return stops.ofPipe(subject);
+    case "coil":
+      return net.coils[subject];
+    case "device":
+      return stops.ofNode(net.nodeRank[net.model.devices[subject].at]);
+    default:
+      return BUILDING;
+  }
+}
+
+function question(c: SheetCase, { mains }: Stops, rule: Rule, key: StopKey, subjects: readonly number[]): SheetCheck {
+  const { net, speak } = c;
+  const about = {
+    fanCoils: rule.anchor === "coil" ? subjects.map((coil) => net.coils[coil]) : [],
+    nodes: rule.anchor === "node" ? subjects : [],
+    pipes: rule.anchor === "pipe" ? subjects : [],
+    devices: rule.anchor === "device" ? subjects : [],
+  };
+  const ids = subjectIds(c, about);
+  const where = [...ids.fanCoils, ...ids.nodes, ...ids.pipes, ...ids.devices];
+  const main = mains.get(key);
+  const id =
+    main !== undefined
+      ? checkId(`question.${rule.id}`, "p", net.pipes[main.pipes[main.pipes.length - 1]].id)
+      : key === BUILDING
+        ? checkId(`question.${rule.id}`, "b", net.model.id)
+        : checkId(`question.${rule.id}`, net.kind[key] === KIND.coil ? "f" : "n", net.nodes[key].id);
+  return {
+    id,
+    kind: "question",
+    rule: rule.id,
+    subject: ids,
+    text: where.length === 0 ? rule.question : `${rule.question} Look at ${speak.list(where, 6)}.`,
+    expected: [],
+    boxes: [yesNo("answer", "yes or no"), textBox("where", "where, and what was seen")],
+  };
+}

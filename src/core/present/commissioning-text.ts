@@ -1,0 +1,63 @@
+import type { CommissioningSheet, SheetBox, SheetCheck, SheetStop } from "../audit/commissioning-sheet.js";
+import { hanging, wrapped } from "./layout.js";
+import { painter } from "./paint.js";
+import { plain } from "./plain.js";
+import type { TextOptions } from "./text.js";
+
+/** A commissioning sheet to print and to fill in with a pencil: floor by floor, each check with its boxes and its id. */
+export function renderCommissioning(sheet: CommissioningSheet, { width, color }: TextOptions): string {
+  const paint = painter(color);
+  const { network, profile, stage, units, stops, assumptions, cautions } = sheet;
+  const lines: string[] = [];
+  const title = (words: string) => {
+    lines.push("", paint(words, "light"), paint("~".repeat(Math.min(words.length, width)), "faint"));
+  };
+  lines.push(paint(`Commissioning sheet: ${plain(network.name ?? network.id)} (${plain(network.id)})`, "light"));
+  lines.push(...wrapped(`Stage ${stage}, profile ${plain(profile.id)}, ${plain(profile.edition)}`, width));
+  lines.push(...wrapped(plain(network.digest), width));
+  lines.push("", "Date __________________  Done by ______________________________");
+  title("Before anybody begins");
+  for (const caution of cautions) lines.push(...hanging("  - ", caution, width));
+  let floor: string | null | undefined;
+  for (const stop of stops) {
+    if (stop.floor !== floor) {
+      floor = stop.floor;
+      title(floor === null ? "Of no floor" : `Floor ${plain(floor)}`);
+    }
+    lines.push("", ...wrapped(headOf(stop), width).map((line) => paint(line, "light")));
+    for (const check of stop.checks) lines.push(...checkLines(check, units, width, (id) => paint(id, "faint")));
+  }
+  title("What was assumed");
+  for (const { name, value, unit, source } of assumptions)
+    lines.push(...hanging("  ", `${name}: ${Number(value.toPrecision(4))} ${unit} (${source})`, width));
+  return `${lines.join("\n")}\n`;
+}
+
+const headOf = ({ title, dwelling }: SheetStop): string =>
+  plain(dwelling === null ? title : `${title}, in dwelling ${dwelling}`);
+
+function checkLines(
+  check: SheetCheck,
+  units: CommissioningSheet["units"],
+  width: number,
+  faint: (id: string) => string,
+): string[] {
+  const boxes = check.boxes.map((box) => boxOf(box, units));
+  return [
+    ...hanging("  [ ] ", plain(check.text), width),
+    ...hanging("      ", boxes.join("   "), width),
+    ...hanging("      ", plain(check.id), width).map(faint),
+  ];
+}
+
+const boxOf = ({ form, label, unit }: SheetBox, units: CommissioningSheet["units"]): string => {
+  if (form === "yes-no") return `${label}: yes / no`;
+  if (form === "text") return `${label}: ____________________`;
+  return `${label}: ________ ${(unit === null ? undefined : WRITTEN[units][unit]) ?? unit ?? ""}`.trimEnd();
+};
+
+/** What people read off a jug, a rule or a gauge. */
+const WRITTEN: Readonly<Record<CommissioningSheet["units"], Readonly<Record<string, string>>>> = {
+  si: { "m³": "L", m: "mm" },
+  us: { "m³": "gal", m: "in", Pa: "inH2O" },
+};
