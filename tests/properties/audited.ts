@@ -1,9 +1,10 @@
 import type { Audit } from "../../src/core/audit/answer.js";
 import { audit } from "../../src/core/audit/run.js";
+import type { NetworkDocument } from "../builders/network-document.js";
 import type { PlainDocument } from "../reference/plain-network.js";
 
 /** Everything that the product says of a document that must be well formed. */
-export const audited = (document: PlainDocument | Record<string, unknown>): Audit => {
+export const audited = (document: PlainDocument | NetworkDocument | Record<string, unknown>): Audit => {
   const result = audit(document, { include: ["all"] });
   if (!result.ok) throw new Error(`refused: ${JSON.stringify(result.problems.slice(0, 3))}`);
   return result.audit;

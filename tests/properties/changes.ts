@@ -11,18 +11,16 @@ const mapPlain = <T extends object>(item: T, change: (copy: T) => void): T => {
 export const changed = (document: PlainDocument, change: (copy: PlainDocument) => void): PlainDocument =>
   mapPlain(document, change);
 
-type Levels = { auxiliaryPan?: { floor: number } };
-
 /** every level of the document, the ground it stands on included, by the same amount */
 export const shifted = (document: PlainDocument, by: number): PlainDocument =>
   changed(document, (copy) => {
-    for (const node of copy.nodes as (PlainNode & Levels)[]) {
+    for (const node of copy.nodes) {
       node.elevation += by;
       if (node.vent) node.vent.top += by;
       if (node.liftTo !== undefined) node.liftTo += by;
       if (node.waterLevel !== undefined) node.waterLevel += by;
       if (node.sump?.startLevel !== undefined) node.sump.startLevel += by;
-      if (node.auxiliaryPan) node.auxiliaryPan.floor += by;
+      if (node.auxiliaryPan?.floor !== undefined) node.auxiliaryPan.floor += by;
     }
     for (const pipe of copy.pipes) {
       if (pipe.fromInvert !== undefined) pipe.fromInvert += by;
@@ -58,12 +56,11 @@ export const renamed = (document: PlainDocument, name: (id: string) => string): 
       Object.assign(device, { id: name(device.id), at: name(device.at) });
       if (device.circuit !== undefined) device.circuit = name(device.circuit);
     }
-    for (const circuit of copy.circuits ?? [])
-      Object.assign(circuit, {
-        id: name(circuit.id as string),
-        devices: (circuit.devices as string[]).map(name),
-        stops: (circuit.stops as string[]).map(name),
-      });
+    for (const circuit of copy.circuits ?? []) {
+      circuit.id = name(circuit.id);
+      if (circuit.devices !== undefined) circuit.devices = circuit.devices.map(name);
+      if (Array.isArray(circuit.stops)) circuit.stops = circuit.stops.map(name);
+    }
   });
 
 const NPS = new Map(
@@ -115,9 +112,8 @@ export const inUsUnits = (document: PlainDocument): Record<string, unknown> => {
     scale(node.vent, "top", FOOT);
     nominal(node.vent, "size", false);
     scale(node.sump, "startLevel", FOOT);
-    const auxiliary = (node as { auxiliaryPan?: object }).auxiliaryPan;
-    scale(auxiliary, "floor", FOOT);
-    scale(auxiliary, "depth", INCH);
+    scale(node.auxiliaryPan, "floor", FOOT);
+    scale(node.auxiliaryPan, "depth", INCH);
   }
   for (const pipe of copy.pipes) {
     for (const key of ["length", "fromInvert", "toInvert"]) scale(pipe, key, FOOT);

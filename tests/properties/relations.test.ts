@@ -2,6 +2,7 @@ import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { Audit } from "../../src/core/audit/answer.js";
 import { Dice, type RandomOptions, randomDocument } from "../builders/random-network.js";
+import { withProtection } from "../builders/random-protection.js";
 import { type Difference, differences } from "../reference/differences.js";
 import { naturalOrder } from "../reference/natural-order.js";
 import type { PlainDocument, PlainPipe } from "../reference/plain-network.js";
@@ -31,7 +32,8 @@ const relation = (
           size: fc.integer({ min: options.least ?? 1, max: options.most ?? 60 }),
         }),
         ({ seed, size }) => {
-          if (body(randomDocument(seed, size, options), new Dice(seed ^ 0x5bd1e995))) applied++;
+          const document = withProtection(randomDocument(seed, size, options), seed);
+          if (body(document, new Dice(seed ^ 0x5bd1e995))) applied++;
         },
       ),
       { numRuns: RUNS, seed: SEED },

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { afterEach, describe, expect, it } from "vitest";
 import { acceptors } from "../../../src/core/network/accept.js";
-import { expandNetwork } from "../../../src/core/network/expand.js";
+import { expand } from "../../../src/core/network/expand.js";
 import { readJson } from "../../../src/core/network/json.js";
 import { readNetwork } from "../../../src/core/network/read.js";
 import { NetworkDocument, networkSchema } from "../../../src/core/network/schema.js";
@@ -190,7 +190,7 @@ describe("any input", () => {
       fc.property(mutations, (steps) => {
         const document = mutated(steps, from);
         sane(document);
-        const expanded = expandNetwork(document);
+        const expanded = expand(document);
         expect(expanded.ok).toBe(readNetwork(document).ok);
         if (expanded.ok) expect(readNetwork(expanded.document)).toMatchObject({ ok: true });
       }),
