@@ -62,6 +62,7 @@ const panSwitch = (surveyed: boolean): Pick<Typical, "overflowDevices" | "circui
       seat: "primary-pan",
       tripHeight: 25,
       contact: "nc",
+      latches: true,
       ...(surveyed ? { state: "working" } : {}),
       circuit: "circuit",
     },

@@ -335,6 +335,62 @@ const plants: readonly ((site: Site) => void)[] = [
     site.node("M-GYM").elevation = toMillimetre(foot - 0.006);
     site.pipe("P-GYM").toInvert = toMillimetre(foot - 0.006 + 0.03);
   },
+  // nobody fitted a switch
+  (site) =>
+    site.rebuild("0603-B", "bedroom-without-switch", "Bedroom coil without a switch", (built) => {
+      delete built.overflowDevices;
+      delete built.circuits;
+    }),
+  // a second switch in the pan's upper port, its contact beside the first one's
+  (site) =>
+    site.rebuild("0402-B", "bedroom-two-switches", "Bedroom coil with two switches side by side", (built) => {
+      const [first] = built.overflowDevices!;
+      built.overflowDevices!.push({ ...first!, id: "port-switch", seat: "secondary-port", tripHeight: 40 });
+      built.circuits![0]!.arrangement = "parallel";
+      const pan = found(built.nodes, "coil").pan as object;
+      found(built.nodes, "coil").pan = { ...pan, secondary: { height: 40, is: "switch" } };
+    }),
+  // the switch closes the valve and leaves the fan running
+  (site) => site.set("0702-A", { circuit: { breaks: "chilled-water-valve" } }),
+  // the switch reports to the building's system, which stops nothing
+  (site) => site.set("1002-B", { circuit: { breaks: "building-system" } }),
+  // the switch sits 4 mm above the pan's rim
+  (site) => site.set("0502-A", { switch: { tripHeight: 54 } }),
+  // a switch that resets by itself
+  (site) => site.set("0202-B", { switch: { latches: false } }),
+  // reading room: one coil has a compressor of its own, and its switch breaks Y
+  (site) => site.set("G3", { coil: { cooling: "direct-expansion" }, circuit: { breaks: "Y" } }),
+  // a pan of 30 mm under a coil
+  (site) =>
+    site.set("0801-B", {
+      coil: { auxiliaryPan: { present: true, floor: -0.3, depth: 30, overhang: 80, drain: "none" } },
+    }),
+  // reading room: the pan under one coil drains through 1/2 in to a drain in the floor
+  (site) => {
+    const drained = { present: true, floor: -0.05, depth: 40, overhang: 80, drain: "piped" };
+    site.set("G4", { coil: { auxiliaryPan: drained } });
+    const { floor, zone, owner } = site.node("J-READ");
+    const { material, insulation } = PIECE;
+    site.document.nodes.push({
+      ...{ id: "O-PAN", kind: "outlet", elevation: 0.2, floor, zone, owner, accessible: true },
+      ...{ discharge: "floor-drain", connection: "air-gap", airGap: 200 },
+      receptor: { rim: 0, trapped: true, accessible: true, spillHarmless: true },
+    });
+    site.document.pipes.push({
+      ...{ id: "P-PAN", from: "G4/coil", to: "O-PAN", role: "auxiliary", size: 15, material, length: 5 },
+      ...{ fromInvert: { node: "G4/coil", above: -0.05 }, insulation, supportSpacing: 0.9, zone, owner },
+    });
+  },
+  // reading room: the pan under the other coil drains into the very drain that it should stand in for
+  (site) => {
+    const drained = { present: true, floor: -0.05, depth: 40, overhang: 80, drain: "piped" };
+    site.set("G3", { coil: { auxiliaryPan: drained } });
+    const { zone, owner } = site.node("J-READ");
+    site.document.pipes.push({
+      ...{ ...PIECE, id: "P-PAN3", from: "G3/coil", to: "J-READ", role: "auxiliary", length: 0.3, zone, owner },
+      ...{ fromInvert: { node: "G3/coil", above: -0.05 }, toInvert: { node: "J-READ", above: 0.02 } },
+    });
+  },
 ];
 
 const TRAP = { sealDepth: 50, inletDrop: 45, removable: true, primed: true };

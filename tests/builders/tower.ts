@@ -71,6 +71,7 @@ export const tower = (options: TowerOptions): NetworkDocument => {
       idleDays: 0,
       indoorAir: { dryBulb: 24, relativeHumidity: 0.55 },
       ceilingAir: { dryBulb: 27, relativeHumidity: 0.6 },
+      shaftAir: { dryBulb: 26, relativeHumidity: 0.55 },
       pressure: 101325,
       ...(options.surveyTolerance === undefined ? {} : { surveyTolerance: options.surveyTolerance }),
     },
