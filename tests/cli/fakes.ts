@@ -3,10 +3,12 @@ import type { Audit } from "../../src/core/index.js";
 import {
   calculate,
   calculations,
+  commissioning,
   expand,
   locateBlockage,
   renderBlockage,
   renderCalculation,
+  renderCommissioning,
 } from "../../src/core/index.js";
 import { plain } from "../../src/core/present/plain.js";
 import { renderProblems } from "../../src/core/present/problems.js";
@@ -71,6 +73,8 @@ export const fakeLibrary = () => {
     calculate,
     calculations,
     renderCalculation,
+    commissioning,
+    renderCommissioning,
     locateBlockage,
     renderBlockage,
     plain,
