@@ -39,7 +39,7 @@ export function geometry(net: Compiled): Geometry {
     }
     const drop = net.fromInvert[p] - net.toInvert[p];
     const f = Math.abs(drop) <= EPSILON ? 0 : drop;
-    const r = Math.sqrt(Math.max(0, net.length[p] * net.length[p] - f * f));
+    const r = runOf(net.length[p], f);
     fall[p] = f;
     run[p] = r;
     grade[p] = r < EPSILON ? NaN : f / r;
@@ -48,6 +48,12 @@ export function geometry(net: Compiled): Geometry {
   }
   return { fall, run, grade, vertical, bore: inside, crownHeight };
 }
+
+/** A pipe is plumb when rounding alone parts its length from its fall: the root would make 1e-8 m of that. */
+const runOf = (length: number, fall: number): number => {
+  const beyond = length - Math.abs(fall);
+  return beyond <= 1e-12 ? 0 : Math.sqrt(beyond * (length + Math.abs(fall)));
+};
 
 /** Water in a pipe below a level plane, m³; a run of less than 1 µm is rounding, and the pipe plumb. NaN: bore unknown. */
 export const waterBelow = (net: Compiled, shape: Geometry, p: number, level: number): number =>
