@@ -177,7 +177,7 @@ const extentOf = (
       const stubs = part === "nodes" ? STUBS.filter((stub) => Object.hasOwn(fields, stub)).length : 0;
       size += 1 + 2 * stubs;
       // a stub's node and pipe say again where they are and what they are made of
-      characters += (1 + 2 * stubs) * (JSON.stringify(fields).length + name.length);
+      characters += (1 + 2 * stubs) * (charactersOf(fields) + name.length);
       names += 4 * (1 + 2 * stubs);
       for (const list of [fields.devices, fields.stops]) if (Array.isArray(list)) names += list.length;
     }
@@ -344,6 +344,23 @@ export const place = (
   return placed;
 };
 
+/** About how long a value is as JSON. Without recursion: what a caller hands over as an object may be of any depth. */
+const charactersOf = (value: unknown): number => {
+  let characters = 0;
+  const open = [value];
+  while (open.length > 0) {
+    const each = open.pop();
+    if (typeof each === "string") characters += each.length + 2;
+    else if (typeof each === "object" && each !== null)
+      for (const [key, inner] of Object.entries(each)) {
+        characters += key.length + 4;
+        open.push(inner);
+      }
+    else characters += 8;
+  }
+  return characters;
+};
+
 /** Whether the placements come to more than may be: a small document must not grow without bound. */
 const tooMany = (
   placements: readonly RawPlacement[],
@@ -359,7 +376,7 @@ const tooMany = (
     const fragment = fragments.get(typical);
     const times = fragment === undefined ? 0 : (repeat?.floors.length ?? 1);
     if (fragment === undefined || times === 0) continue;
-    const settings = set === undefined ? 0 : JSON.stringify(set).length;
+    const settings = charactersOf(set);
     size += times * fragment.size;
     characters += times * (fragment.characters + settings + fragment.names * (id.length + 1));
     const what =
