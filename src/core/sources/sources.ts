@@ -143,12 +143,6 @@ const register = [
     seen: "quoted",
   },
   {
-    id: "imc-305.4",
-    title: "International Mechanical Code 305.4, Interval of support (trade article reproducing the table)",
-    what: "Greatest spacing of supports by material and size.",
-    seen: "quoted",
-  },
-  {
     id: "irc-m1411.3",
     title: "International Residential Code 2018 M1411.3.1 to M1411.5 (p. 531)",
     what: "Auxiliary pans, secondary drains of 3/4 in at one eighth in 12, level devices, pumps.",
