@@ -6,7 +6,7 @@ const REEDLIGHT = { id: "reedlight-tower", storeys: 12, risers: 4, seed: 20261, 
 
 export const designTower = (): NetworkDocument => tower({ ...REEDLIGHT, name: "Reedlight Tower, Quillmere" });
 
-/** The same tower as a surveyor found it: 27 faults, each told in `tower-as-surveyed.plants.json`. */
+/** The same tower as a surveyor found it: every fault of it told in `tower-as-surveyed.plants.json`. */
 export const surveyedTower = (): NetworkDocument => {
   const document = tower({
     ...REEDLIGHT,
