@@ -120,7 +120,7 @@ describe("islands", () => {
 
 describe("ids that plain objects already have", () => {
   const document = cycle().document;
-  document.nodes.find(({ id }) => id === "T-0301-A")!.primed = false;
+  document.nodes.find(({ id }) => id === "0301-A/trap")!.primed = false;
   const { text, renamed } = hostileIds(document);
 
   test("are ids like any other", () => {

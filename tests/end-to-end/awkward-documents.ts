@@ -53,7 +53,7 @@ export const islands = (): { document: NetworkDocument; deadLeg: string; orphan:
     { id: "I-2", kind: "point", elevation: 1.9 },
     { id: "I-3", kind: "point", elevation: 1 },
   );
-  document.pipes.push(drain("I", "I-1", "I-2", 3));
+  document.pipes.push(drain("I", "I-1", "I-2", 1.2));
   return { document, deadLeg: "I", orphan: "I-3" };
 };
 

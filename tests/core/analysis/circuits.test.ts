@@ -321,7 +321,7 @@ test("all-upstream: the coils whose path contains the device's node", () => {
     O: ["A", "B", "C"],
     D: [],
   };
-  const names = Object.keys(above);
+  const names = Object.keys(above).sort();
   const { net, facts } = read(
     branched(
       names.map((at) => ({ id: `S${at}`, at, type: "float-switch", seat: "main" })),

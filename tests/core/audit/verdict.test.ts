@@ -98,7 +98,7 @@ describe("the verdict", () => {
       Object.assign(part(network.pipes, "M-e"), { material: "pvdf" });
     });
     expect(failing(answer)).toEqual([]);
-    expect([...new Set(open(answer))]).toEqual(["method major"]);
+    expect([...new Set(open(answer))].sort()).toEqual(["method major", "method minor"]);
     expect(answer.decidedShare).toBeLessThan(1);
     expect(answer.verdict).toBe("no-fault-found");
   });
