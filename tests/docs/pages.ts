@@ -53,6 +53,10 @@ const entryOf = (profile: Profile): ProfileEntry => ({
       const [list] = profile.materialLists;
       return list === undefined ? null : { figure: `list of ${list.edition}`, source: list.source };
     }
+    if (name === "support.spacing") {
+      const [row] = profile.supportSpacing.values().next().value ?? [];
+      return row === undefined ? null : { figure: "by material and size", source: row.source };
+    }
     if (name === "vent.rule") return { figure: profile.ventRule, source: "common-practice" };
     const limit = profile.limits.get(name as LimitName);
     if (limit === undefined) throw new Error(`the rules name a limit ${name} that profile ${profile.id} does not have`);

@@ -517,7 +517,7 @@ describe("psychrometrics", () => {
     [5, 872.6],
     [25, 3169.7],
     [50, 12351.3],
-  ])("saturation pressure at %i °C within 0.02 %% of the handbook table", (t, pa) => {
+  ])("saturation pressure at %i °C within 0.02 %% of the published table", (t, pa) => {
     expect(Math.abs(saturationPressure(t) / pa - 1)).toBeLessThan(2e-4);
   });
   it.each([

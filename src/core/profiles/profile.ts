@@ -5,7 +5,7 @@ import type { MaterialList } from "./material-lists.js";
 import type { OutletConnections, OutletPlaces } from "./outlets.js";
 import type { SpacingTables } from "./support-spacing.js";
 
-/** How sure the handbook is of a figure. `memory` must be checked against an official copy before anybody relies on it. */
+/** How sure one may be of a figure. `memory` must be checked against an official copy before anybody relies on it. */
 export type Confidence = "high" | "medium" | "low" | "memory" | "common-practice" | "derived" | "assumption" | "firm";
 
 /** One figure of a profile. SI base. */
@@ -55,7 +55,7 @@ export interface AcceptedMethod {
   readonly confidence: Confidence;
 }
 
-/** Numeric limits by name (4-rules.md, Profiles). */
+/** Numeric limits by name. */
 export type LimitName =
   | "fall.minimumGrade"
   | "fall.recommendedGrade"
