@@ -78,9 +78,21 @@ describe("the installed command line", () => {
     ["no such file", () => join(folder, "absent.json"), /no such file\n$/],
     ["a folder", () => folder, /is a folder/],
     ["an empty file", () => write("empty.json", ""), /is empty\n$/],
-    ["what is not JSON", () => write("text.json", "{ 'format': 1 }"), /1 problem/],
-    ["bytes that are no UTF-8", () => write("latin.json", Buffer.from([0x22, 0xe9, 0x22])), /1 problem/],
-    ["400 000 nested brackets", () => write("deep.json", "[".repeat(400_000)), /1 problem/],
+    [
+      "what is not JSON",
+      () => write("text.json", "{ 'format': 1 }"),
+      /json is not a JSON document that can be read:\s1 problem\n[\s\S]+ Hint: /,
+    ],
+    [
+      "bytes that are no UTF-8",
+      () => write("latin.json", Buffer.from([0x22, 0xe9, 0x22])),
+      /json is not a JSON document that can be read:\s1 problem\n[\s\S]+ Hint: /,
+    ],
+    [
+      "400 000 nested brackets",
+      () => write("deep.json", "[".repeat(400_000)),
+      /json is not a JSON document that can be read:\s1 problem\n[\s\S]+ Hint: /,
+    ],
     ["another format", () => write("v2.json", '{ "format": 2 }'), /\/format/],
   ])("ends with 2 over %s, and says so without a stack", (_, path, words) => {
     const { status, stdout, stderr } = drainward(["audit", path()]);

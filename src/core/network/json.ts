@@ -139,9 +139,22 @@ const badJson = (text: string): JsonResult => {
   if (text.trim() === "") return refuse("bad-json", "the document is empty", "send a network document as JSON");
   const fault = findJsonFault(text, "syntax");
   if (fault?.kind !== "syntax") return refuse("bad-json", "the text is not JSON");
-  if (fault.offset >= text.length) return refuse("bad-json", `the text ends too early: ${fault.wanted} is wanted`);
+  if (fault.offset >= text.length)
+    return refuse("bad-json", `the text ends too early: ${fault.wanted} is wanted`, "see that all of it arrived");
   return refuse(
     "bad-json",
     `not JSON at ${place(text, fault.offset)}: ${fault.wanted} is wanted, not ${quoted(text.slice(fault.offset, fault.offset + 12))}`,
+    cureFor(text, fault.offset),
   );
+};
+
+/** What is usually meant by text that breaks the syntax at an offset. */
+const cureFor = (text: string, offset: number): string => {
+  const rest = text.slice(offset, offset + 12);
+  if (rest[0] === "'") return "JSON writes names and texts in double quotes";
+  if (rest[0] === "/" || rest[0] === "#") return "JSON has no comments: leave them out";
+  if (/^(NaN|[-+]?Infinity|None|undefined)/.test(rest))
+    return "write null where a figure is not known, or leave its field out";
+  if (/^[}\]]/.test(rest) && /,\s*$/.test(text.slice(0, offset))) return "take the comma before it out";
+  return "save it as JSON (RFC 8259)";
 };

@@ -3,14 +3,18 @@ import wrapAnsi from "wrap-ansi";
 /** Least width that a line of text is broken to; narrower terminals wrap it again themselves. */
 const leastBody = 16;
 
+/** A figure, and the space before its unit or noun. */
+const beforeUnit = /(?<=(?:^|[\s(])[-−+]?\d[\d.,/-]*) (?=[\p{L}%°²³])/gu;
+const NO_BREAK = "\u00a0";
+
 /**
  * Breaks a sentence into lines of at most `width` columns. Wide characters count as two, words longer than a line are
- * cut, no line ends in a space.
+ * cut, no line ends in a space, and no figure is parted from its unit.
  */
 export const wrapped = (sentence: string, width: number): string[] =>
-  wrapAnsi(sentence.trim(), Math.max(leastBody, width), { hard: true })
+  wrapAnsi(sentence.trim().replace(beforeUnit, NO_BREAK), Math.max(leastBody, width), { hard: true })
     .split("\n")
-    .map((line) => line.trimEnd());
+    .map((line) => line.replaceAll(NO_BREAK, " ").trimEnd());
 
 /** `lead` stands before the first line; the others hang below the first word of the body. */
 export const hanging = (lead: string, body: string, width: number): string[] => {

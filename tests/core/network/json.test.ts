@@ -62,6 +62,19 @@ describe("bytes to a JSON value", () => {
     if (!read.ok) expect(read.problem.detail).toContain('line 3, column 7: ":" is wanted');
   });
 
+  it.each([
+    ["single quotes", "{'a':1}", "double quotes"],
+    ["a comment", '{"a":1 // one\n}', "no comments"],
+    ["a comma too many", '{"a":1,\n}', "comma before it"],
+    ["a comma too many in a list", "[1, ]", "comma before it"],
+    ["no number", "[NaN]", "null"],
+    ["a cut text", '{"a":', "arrived"],
+    ["something else", "<html>", "RFC 8259"],
+  ])("hints at what is meant by %s", (_, text, hint) => {
+    const read = readJson(bytes(text));
+    expect(read.ok ? "" : read.problem.hint).toContain(hint);
+  });
+
   it("points at the second of two members, escaped", () => {
     const read = readJson(bytes('{"nodes":[{"id":1},{"a/b~":1,"c":{"d":[]},"a/b~":2}]}'));
     expect(read).toMatchObject({ ok: false, problem: { code: "duplicate-key", pointer: "/nodes/1/a~1b~0" } });

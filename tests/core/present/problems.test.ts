@@ -29,6 +29,12 @@ describe("the problems of a document in words", () => {
     );
   });
 
+  it.each([71, 72, 73, 74, 75])("leaves the count with its noun where the line is full (%i columns)", (width) => {
+    const one = { detail: "is not a JSON document that can be read", problems: [], total: 1 };
+    const page = renderProblems(`/tmp/${"x".repeat(20)}.json`, one, { width, color: false });
+    expect(page).toContain("1 problem");
+  });
+
   it("wraps, and makes hostile text plain", () => {
     const hostile = [{ pointer: `/nodes/${"x".repeat(90)}`, code: "c", detail: "\u001b[2J\u202e".repeat(9) }];
     const page = renderProblems("\u0007.json", { detail, problems: hostile, total: 1 }, { width: 40, color: false });
