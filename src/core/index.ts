@@ -26,7 +26,7 @@ export { type Comparison, compare, type FindingChange } from "./audit/compare.js
 export { VERSION } from "./audit/engine.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
-export type { Places } from "./audit/places.js";
+export type { CleaningReason, Places } from "./audit/places.js";
 export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
 export {

@@ -1,66 +1,91 @@
 import type { Places } from "../core/index.js";
-import { found } from "./buildings.js";
 import {
-  CLEANING_DAYS,
+  type Cleaning,
+  cleaningsAt,
+  HEALTH_TYPES,
   type Health,
+  type HealthInputs,
   type HealthState,
   healthFrom,
+  type Judged,
+  type Outlook,
+  outlookOf,
   type Part,
   type Sign,
   signsAt,
   signsOf,
+  stateFrom,
   worseFirst,
 } from "./health.js";
+import { found } from "./held.js";
 import { Refused } from "./refused.js";
-import type { Building, Page, Shelves, Store } from "./shelves.js";
+import type { Building, Shelves, Store } from "./shelves.js";
 
 const ALL = 1_000_000;
-/** Signs kept with a building for its own health and the portfolio's: the first of each state tell enough. */
-const KEPT = 200;
 
-/** Every sign of a building as of an instant; null: it has no revision yet. */
-const signsNow = async (shelves: Shelves, building: Building, at: Date): Promise<Sign[] | null> => {
-  if (building.revision === 0) return null;
-  const { id, revision } = building;
-  const [places, audit, times, findings, waivers, observations] = await Promise.all([
-    shelves.revisions.places(id, revision),
-    shelves.audits.get(id, revision),
-    shelves.revisions.times(id),
-    shelves.findings.list(id, ["open"], { after: null, limit: ALL }),
-    shelves.waivers.list(id),
-    shelves.observations.list(id, { from: null, to: at }, { after: null, limit: ALL }),
-  ]);
-  if (places === null || audit === null) return null;
-  return signsOf(
-    {
-      places: JSON.parse(places) as Places,
-      verdict: audit.verdict,
-      exposure: audit.exposure,
-      revisedAt: times[0] ?? building.createdAt,
-      madeAt: (number) => times[number - 1] ?? building.createdAt,
-      findings,
-      waivers,
-      observations,
-      cleaningDays: building.cleaningDays ?? CLEANING_DAYS,
-    },
-    at,
-  );
+/** Everything that a building's health is a function of; null: it has no revision yet. */
+const inputsOf = async (shelves: Shelves, building: Building): Promise<HealthInputs | null> => {
+  const { id, revision, cleaningDays } = building;
+  if (revision === 0) return null;
+  const places = await shelves.revisions.places(id, revision);
+  if (places === null) return null;
+  const revised = await shelves.revisions.times(id);
+  const audits = await shelves.audits.list(id);
+  return {
+    places: JSON.parse(places) as Places,
+    revised,
+    judged: judgedOf(revised, audits),
+    findings: await shelves.findings.list(id, ["open", "cleared", "lost-sight"], { after: null, limit: ALL }),
+    waivers: await shelves.waivers.list(id),
+    observations: await shelves.observations.ofTypes(id, HEALTH_TYPES),
+    cleaningDays,
+  };
 };
+
+/** Which verdict counted from when: that of the newest revision, as it was audited last. */
+function judgedOf(revised: readonly Date[], audits: Awaited<ReturnType<Shelves["audits"]["list"]>>): Judged[] {
+  const judged: Judged[] = [];
+  for (const { revision, sequence, madeAt, verdict, exposure } of audits) {
+    const began = revised[revision - 1] ?? madeAt;
+    const from = sequence === 1 ? began : madeAt;
+    const next = revised[revision];
+    // an old revision that is audited again says nothing of what has come since
+    if (next === undefined || from < next) judged.push({ from, verdict, exposure });
+  }
+  return judged;
+}
 
 const EMPTY: Omit<Health, "at"> = {
   state: "unknown",
   reasons: [],
   next: [{ do: "post the first revision", at: "", who: null }],
 };
+const empty = (at: Date): Health => ({ ...EMPTY, at: at.toISOString() });
+
+/** What is kept with a building so that its health need not be worked out again: it tells every instant from `asOf` on. */
+interface Kept {
+  readonly asOf: number;
+  readonly signs: readonly Sign[];
+}
 
 /** Keeps with the building what its health is read from; called whenever something that it rests on has changed. */
 export const summarized = async (shelves: Shelves, id: string, now: Date): Promise<void> => {
-  const building = await found(shelves, id);
-  // observations that are ahead of the clock speak when their time has come
-  const signs = await signsNow(shelves, building, new Date(now.getTime() + 26 * 3_600_000));
-  if (signs === null) return;
-  const kept = signs.sort((a, b) => worseFirst(a.state, b.state) || a.from - b.from).slice(0, KEPT);
-  await shelves.buildings.summarize(id, JSON.stringify(kept));
+  const inputs = await inputsOf(shelves, await found(shelves, id));
+  if (inputs === null) return;
+  const asOf = now.getTime();
+  const signs = signsOf(inputs).filter(({ until }) => until > asOf);
+  const kept: Kept = { asOf, signs };
+  await shelves.buildings.summarize(id, { signs: JSON.stringify(kept), outlook: JSON.stringify(outlookOf(signs)) });
+};
+
+/** Signs that tell the health of a building at an instant; null: it has no revision yet. */
+const signsFor = async (shelves: Shelves, building: Building, at: Date): Promise<readonly Sign[] | null> => {
+  if (building.revision === 0) return null;
+  const text = await shelves.buildings.signs(building.id);
+  const kept = text === null ? null : (JSON.parse(text) as Kept);
+  if (kept !== null && kept.asOf <= at.getTime()) return kept.signs;
+  const inputs = await inputsOf(shelves, building);
+  return inputs === null ? null : signsOf(inputs);
 };
 
 export interface BuildingHealth extends Health {
@@ -68,51 +93,99 @@ export interface BuildingHealth extends Health {
   readonly name: string;
 }
 
-export const makeHealth = (store: Store, now: () => Date) => {
-  const whole = async (organization: string, id: string, at: Date | null): Promise<Health> =>
+/** A building's place in the portfolio: worse states first, then by id. */
+export interface PortfolioPlace {
+  readonly state: HealthState;
+  readonly building: string;
+}
+
+export interface Portfolio extends Health {
+  readonly buildings: readonly BuildingHealth[];
+}
+
+const behind = (a: PortfolioPlace, b: PortfolioPlace): number =>
+  worseFirst(a.state, b.state) || (a.building < b.building ? -1 : a.building > b.building ? 1 : 0);
+
+/** Instants of a history at most. */
+export const MAX_INSTANTS = 1000;
+
+export const makeHealth = (store: Store, now: () => Date) => ({
+  /** Health of a building. @param at null: now */
+  whole: (organization: string, id: string, at: Date | null): Promise<Health> =>
+    store.within(organization, async (shelves) => {
+      const when = at ?? now();
+      const text = await shelves.buildings.signs(id);
+      if (text !== null) {
+        const kept = JSON.parse(text) as Kept;
+        if (kept.asOf <= when.getTime()) return healthFrom(kept.signs, when);
+      }
+      const inputs = await inputsOf(shelves, await found(shelves, id));
+      return inputs === null ? empty(when) : healthFrom(signsOf(inputs), when);
+    }),
+
+  /** Health of one coil, riser or dwelling. @throws Refused not-found where the network has no such part */
+  part: (organization: string, id: string, part: Part, at: Date | null): Promise<Health> =>
     store.within(organization, async (shelves) => {
       const building = await found(shelves, id);
+      const places = building.revision === 0 ? null : await shelves.revisions.places(id, building.revision);
+      if (places === null || !isPart(JSON.parse(places) as Places, part))
+        throw new Refused("not-found", "The building has no such part.");
       const when = at ?? now();
-      const signs = await signsNow(shelves, building, when);
-      return signs === null ? { ...EMPTY, at: when.toISOString() } : healthFrom(signs, when);
-    });
+      return healthFrom(signsAt((await signsFor(shelves, building, when)) ?? [], part), when);
+    }),
 
-  return {
-    whole,
-    /** Health of one coil, riser or dwelling. @throws Refused not-found where the network has no such part */
-    part: (organization: string, id: string, part: Part, at: Date | null): Promise<Health> =>
-      store.within(organization, async (shelves) => {
-        const building = await found(shelves, id);
-        const places = building.revision === 0 ? null : await shelves.revisions.places(id, building.revision);
-        if (places === null || !isPart(JSON.parse(places) as Places, part))
-          throw new Refused("not-found", "The building has no such part.");
-        const when = at ?? now();
-        const signs = (await signsNow(shelves, building, when)) ?? [];
-        return healthFrom(signsAt(signs, part), when);
-      }),
+  /** Health as a series: at each of the instants. */
+  series: (organization: string, id: string, instants: readonly Date[]): Promise<Health[]> =>
+    store.within(organization, async (shelves) => {
+      const inputs = await inputsOf(shelves, await found(shelves, id));
+      const signs = inputs === null ? null : signsOf(inputs);
+      return instants.map((at) => (signs === null ? empty(at) : healthFrom(signs, at)));
+    }),
 
-    /** Health as a series: at each of the instants. */
-    series: async (organization: string, id: string, instants: readonly Date[]): Promise<Health[]> => {
-      const all: Health[] = [];
-      for (const at of instants) all.push(await whole(organization, id, at));
-      return all;
-    },
+  /** When each riser, and what else is common, was cleaned and is to be cleaned next, and why. */
+  cleanings: (organization: string, id: string, at: Date | null): Promise<Cleaning[]> =>
+    store.within(organization, async (shelves) => {
+      const inputs = await inputsOf(shelves, await found(shelves, id));
+      return inputs === null ? [] : cleaningsAt(inputs, at ?? now());
+    }),
 
-    /** Every building of an organization, worst first. */
-    portfolio: async (organization: string): Promise<{ state: HealthState; buildings: BuildingHealth[] }> => {
-      const page: Page<string> = { after: null, limit: ALL };
-      const summaries = await store.within(organization, (shelves) => shelves.buildings.summaries(page));
+  /** The buildings of an organization, worst first, a page of them; the state of the whole is that of the worst. */
+  portfolio: (
+    organization: string,
+    page: { readonly after: PortfolioPlace | null; readonly limit: number } = { after: null, limit: ALL },
+  ): Promise<Portfolio> =>
+    store.within(organization, async (shelves) => {
       const at = now();
-      const buildings = summaries.map(({ building, name, signs }): BuildingHealth => {
-        const health =
-          signs === null ? { ...EMPTY, at: at.toISOString() } : healthFrom(JSON.parse(signs) as Sign[], at);
-        return { building, name, ...health };
+      const outlooks = await shelves.buildings.outlooks();
+      const all = outlooks.map(({ building, outlook }) => ({
+        building,
+        state: outlook === null ? EMPTY.state : stateFrom(JSON.parse(outlook) as Outlook, at),
+      }));
+      all.sort(behind);
+      const { after } = page;
+      const listed = all.filter((each) => after === null || behind(each, after) > 0).slice(0, page.limit);
+      const summaries = await shelves.buildings.summaries(listed.map(({ building }) => building));
+      const told = new Map(summaries.map((summary) => [summary.building, summary]));
+      const buildings = listed.flatMap(({ building }): BuildingHealth[] => {
+        const summary = told.get(building);
+        if (summary === undefined) return [];
+        const { name, signs } = summary;
+        const health = signs === null ? empty(at) : healthFrom((JSON.parse(signs) as Kept).signs, at);
+        return [{ building, name, ...health }];
       });
-      buildings.sort((a, b) => worseFirst(a.state, b.state) || (a.building < b.building ? -1 : 1));
-      return { state: buildings[0]?.state ?? "good", buildings };
-    },
-  };
-};
+      const state = all[0]?.state ?? "good";
+      const worst = buildings.filter((each) => each.state === state);
+      return {
+        state,
+        at: at.toISOString(),
+        reasons: worst.flatMap(({ name, reasons: [first] }) =>
+          first === undefined ? [] : [{ ...first, text: `${name}: ${first.text}` }],
+        ),
+        next: state === "good" ? [] : worst.map(({ building }) => ({ do: "see its health", at: building, who: null })),
+        buildings,
+      };
+    }),
+});
 export type BuildingHealths = ReturnType<typeof makeHealth>;
 
 const isPart = (places: Places, part: Part): boolean =>

@@ -1,5 +1,7 @@
+import { summarized } from "./building-health.js";
+import { found, held } from "./held.js";
 import { Refused } from "./refused.js";
-import type { Building, Page, Shelves, Store } from "./shelves.js";
+import type { Building, Page, Store } from "./shelves.js";
 
 /** What a caller may say of a building. */
 export interface BuildingWords {
@@ -20,20 +22,6 @@ const checkMatch = (building: Building, ifMatch: string | null): void => {
     throw new Refused("stale", "The building was changed since; read it again.");
 };
 
-/** @throws Refused not-found */
-export const held = async (shelves: Shelves, id: string): Promise<Building> => {
-  const building = await shelves.buildings.hold(id);
-  if (building === null) throw new Refused("not-found", "There is no such building.");
-  return building;
-};
-
-/** @throws Refused not-found */
-export const found = async (shelves: Shelves, id: string): Promise<Building> => {
-  const building = await shelves.buildings.get(id);
-  if (building === null) throw new Refused("not-found", "There is no such building.");
-  return building;
-};
-
 export const makeBuildings = (store: Store, now: () => Date) => ({
   /** Makes a building, or changes what is said of one. */
   put: (organization: string, id: string, words: BuildingWords, ifMatch: string | null) =>
@@ -46,6 +34,7 @@ export const makeBuildings = (store: Store, now: () => Date) => ({
       }
       checkMatch(known, ifMatch);
       await shelves.buildings.change(id, { ...words, changedAt: now() });
+      if (words.cleaningDays !== known.cleaningDays) await summarized(shelves, id, now());
       return { made: false, building: await found(shelves, id) };
     }),
 

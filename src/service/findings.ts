@@ -1,5 +1,5 @@
 import { summarized } from "./building-health.js";
-import { found, held } from "./buildings.js";
+import { found, held } from "./held.js";
 import { Refused } from "./refused.js";
 import type { Page, Store, StoredFinding, Waiver } from "./shelves.js";
 

@@ -1,6 +1,7 @@
 // Drain health: a function of the network, the findings, the observations and the time asked for, and of nothing else.
-import type { Places } from "../core/index.js";
+import type { CleaningReason, Places } from "../core/index.js";
 import type { Observation, StoredFinding, Waiver } from "./shelves.js";
+import { FOR_EVER, holds, type Span, united, without } from "./spans.js";
 
 export type HealthState = "act" | "watch" | "unknown" | "good";
 
@@ -33,41 +34,48 @@ export interface Sign extends HealthReason {
   readonly state: Exclude<HealthState, "good">;
   /** ms: it speaks from then on */
   readonly from: number;
-  /** ms: it is silent till then (a waiver); null: never */
-  readonly silentUntil: number | null;
+  /** ms: it is silent from then on */
+  readonly until: number;
   readonly fanCoils: readonly string[];
   readonly risers: readonly string[];
   readonly dwellings: readonly string[];
   readonly step: HealthStep | null;
 }
 
-/** Everything that health is a function of, but the time asked for. */
-export interface HealthInputs {
-  readonly places: Places;
+/** A verdict on a building's network, and from when on it is the one that counts. */
+export interface Judged {
+  readonly from: Date;
   readonly verdict: string;
   /** null: no backup judged */
   readonly exposure: string | null;
-  readonly revisedAt: Date;
-  /** when the revisions that findings speak of were made */
-  readonly madeAt: (revision: number) => Date;
-  /** open ones */
+}
+
+/** Everything that health is a function of, but the time asked for. */
+export interface HealthInputs {
+  readonly places: Places;
+  /** when each revision was made, the first first */
+  readonly revised: readonly Date[];
+  readonly judged: readonly Judged[];
   readonly findings: readonly StoredFinding[];
   readonly waivers: readonly Waiver[];
   readonly observations: readonly Observation[];
-  /** days between two cleanings of what is common */
-  readonly cleaningDays: number;
+  /** days between two cleanings of what is common; null: nobody said, a year */
+  readonly cleaningDays: number | null;
 }
 
-export const CLEANING_DAYS = 365;
+const CLEANING_DAYS = 365;
 const DAY = 86_400_000;
-const FOR_EVER = Number.MAX_SAFE_INTEGER;
 
 const ALARMS: Readonly<Record<string, "act" | "watch">> = {
   "switch-trip": "act",
   "water-seen": "act",
   "slow-drain": "watch",
 };
-const SETTLES = new Set(["cleaned", "drains-freely"]);
+const CLEANED = "cleaned";
+const SETTLES: readonly string[] = [CLEANED, "drains-freely"];
+
+/** Types of the observations that health is read from; besides, whatever withdraws one of them. */
+export const HEALTH_TYPES: readonly string[] = [...Object.keys(ALARMS), ...SETTLES];
 
 const ALARM_WORDS: Readonly<Record<string, string>> = {
   "switch-trip": "An overflow switch tripped",
@@ -75,18 +83,15 @@ const ALARM_WORDS: Readonly<Record<string, string>> = {
   "slow-drain": "The drain was slow",
 };
 
-/**
- * All signs of a building as of an instant: observations later than it are not known yet.
- * @param at what was observed after it does not count
- */
-export function signsOf(inputs: HealthInputs, at: Date): Sign[] {
+/** All signs of a building, those that have fallen silent and those that are yet to speak included. */
+export function signsOf(inputs: HealthInputs): Sign[] {
   const map = new PlaceMap(inputs.places);
-  const known = standing(inputs.observations, at);
+  const stood = standing(inputs.observations);
   return [
     ...findingSigns(inputs, map),
-    ...alarmSigns(known, map),
-    ...overdueSigns(inputs, known, map),
-    ...wholeSigns(inputs),
+    ...alarmSigns(stood, map),
+    ...overdueSigns(cleanings(inputs, stood, map)),
+    ...wholeSigns(inputs.judged),
   ];
 }
 
@@ -94,12 +99,12 @@ export function signsOf(inputs: HealthInputs, at: Date): Sign[] {
 export function healthFrom(signs: readonly Sign[], at: Date): Health {
   const now = at.getTime();
   const heard = signs
-    .filter(({ from, silentUntil }) => from <= now && (silentUntil === null || silentUntil <= now))
+    .filter(({ from, until }) => holds([from, until], now))
     .sort(
       (a, b) =>
-        ORDER[a.state] - ORDER[b.state] ||
+        worseFirst(a.state, b.state) ||
         (a.since < b.since ? -1 : a.since > b.since ? 1 : 0) ||
-        (a.ref < b.ref ? -1 : 1),
+        (a.ref < b.ref ? -1 : a.ref > b.ref ? 1 : 0),
     );
   // what is unknown counts only where nothing is known to be wrong
   const state = heard[0]?.state ?? "good";
@@ -119,6 +124,19 @@ const ORDER: Readonly<Record<HealthState, number>> = { act: 0, watch: 1, unknown
 /** Worst first, as a whole has the state of its worst part. */
 export const worseFirst = (a: HealthState, b: HealthState): number => ORDER[a] - ORDER[b];
 
+/** When signs speak for each state, and no more: enough to tell the state at any time. */
+export type Outlook = Readonly<Record<Sign["state"], readonly Span[]>>;
+
+export const outlookOf = (signs: readonly Sign[]): Outlook => {
+  const spansOf = (state: Sign["state"]) =>
+    united(signs.filter((sign) => sign.state === state).map(({ from, until }): Span => [from, until]));
+  return { act: spansOf("act"), watch: spansOf("watch"), unknown: spansOf("unknown") };
+};
+
+export const stateFrom = (outlook: Outlook, at: Date): HealthState =>
+  (["act", "watch", "unknown"] as const).find((state) => outlook[state].some((span) => holds(span, at.getTime()))) ??
+  "good";
+
 export type Part = { readonly fanCoil: string } | { readonly riser: string } | { readonly dwelling: string };
 
 /** The signs that concern one part. What is unknown of the whole is unknown of each part. */
@@ -133,121 +151,230 @@ export const signsAt = (signs: readonly Sign[], part: Part): Sign[] =>
           : sign.dwellings.includes(part.dwelling),
   );
 
-/** Observations that stand: made by then, and not taken back by then. In the order of their times, whatever order they came in. */
-function standing(observations: readonly Observation[], at: Date): Observation[] {
-  const known = observations.filter(({ time }) => time.getTime() <= at.getTime());
-  const gone = new Set(known.map(({ withdraws }) => withdraws));
-  return known
-    .filter(({ id, withdraws }) => withdraws === null && !gone.has(id))
-    .sort((a, b) => a.time.getTime() - b.time.getTime() || (a.id < b.id ? -1 : 1));
+/** An observation, from when it was made to when it was taken back. */
+interface Stood {
+  readonly seen: Observation;
+  readonly span: Span;
 }
 
-function findingSigns({ findings, waivers, madeAt }: HealthInputs, map: PlaceMap): Sign[] {
-  const waived = new Map(waivers.map((waiver) => [waiver.finding, waiver]));
+/** Whatever order they came in, in the order of their times. */
+function standing(observations: readonly Observation[]): Stood[] {
+  const takenBack = new Map<string, number>();
+  for (const { withdraws, time } of observations)
+    if (withdraws !== null) takenBack.set(withdraws, Math.min(takenBack.get(withdraws) ?? FOR_EVER, time.getTime()));
+  return observations
+    .filter(({ withdraws }) => withdraws === null)
+    .map((seen): Stood => ({ seen, span: [seen.time.getTime(), takenBack.get(seen.id) ?? FOR_EVER] }))
+    .filter(({ span: [from, until] }) => from < until)
+    .sort((a, b) => a.span[0] - b.span[0] || (a.seen.id < b.seen.id ? -1 : 1));
+}
+
+function findingSigns({ findings, waivers, revised }: HealthInputs, map: PlaceMap): Sign[] {
+  const waived = new Map(
+    waivers.map(({ finding, createdAt, until }) => [
+      finding,
+      [createdAt.getTime(), until?.getTime() ?? FOR_EVER] as Span,
+    ]),
+  );
+  const madeAt = (revision: number): number => (revised[revision - 1] ?? revised[0])?.getTime() ?? 0;
   return findings.flatMap((finding): Sign[] => {
     const grave = finding.severity === "critical" || finding.severity === "major";
     const state = finding.kind === "contingency" || finding.severity === "advice" ? null : grave ? "act" : "watch";
-    if (state === null || finding.state !== "open") return [];
+    if (state === null) return [];
     const waiver = waived.get(finding.id);
-    const since = madeAt(finding.since);
     const parts = map.partsOf(finding);
     const first = finding.pipes[0] ?? finding.nodes[0] ?? finding.fanCoils[0] ?? finding.building;
-    return [
-      {
-        kind: "finding",
-        ref: finding.id,
-        since: since.toISOString(),
-        text: finding.message,
-        state,
-        from: since.getTime(),
-        silentUntil: waiver === undefined ? null : (waiver.until?.getTime() ?? FOR_EVER),
-        ...parts,
-        step: { do: "mend", at: first, who: map.whoseIs(first) },
-      },
-    ];
+    const spoke = finding.earlier.map(([from, until]): Span => [madeAt(from), madeAt(until)]);
+    if (finding.state === "open") spoke.push([madeAt(finding.changed), FOR_EVER]);
+    return united(spoke).flatMap((span) =>
+      without(span, waiver === undefined ? [] : [waiver]).map(
+        ([from, until]): Sign => ({
+          kind: "finding",
+          ref: finding.id,
+          // out of sight for a while, a finding is as old as ever
+          since: new Date(until === FOR_EVER ? madeAt(finding.since) : span[0]).toISOString(),
+          text: finding.message,
+          state,
+          from,
+          until,
+          ...parts,
+          step: { do: "mend", at: first, who: map.whoseIs(first) },
+        }),
+      ),
+    );
   });
 }
 
-function alarmSigns(known: readonly Observation[], map: PlaceMap): Sign[] {
-  const settling = known.filter(({ type }) => SETTLES.has(type));
-  return known.flatMap((seen): Sign[] => {
+/** An alarm speaks until something that settles it was seen at its own place or further down its water's way, and later. */
+function alarmSigns(stood: readonly Stood[], map: PlaceMap): Sign[] {
+  const settling = new Map<string, Stood[]>();
+  for (const each of stood) {
+    if (!SETTLES.includes(each.seen.type)) continue;
+    const element = elementOf(each.seen);
+    const list = settling.get(element);
+    if (list === undefined) settling.set(element, [each]);
+    else list.push(each);
+  }
+  return stood.flatMap(({ seen, span }): Sign[] => {
     const state = ALARMS[seen.type];
     if (state === undefined) return [];
     const element = elementOf(seen);
-    const way = map.wayFrom(element);
-    if (settling.some((later) => later.time.getTime() > seen.time.getTime() && way.has(elementOf(later)))) return [];
-    return [
-      {
+    const settled: Span[] = [];
+    for (const place of map.wayFrom(element))
+      for (const later of settling.get(place) ?? []) if (later.span[0] > span[0]) settled.push(later.span);
+    const parts = map.partsOf({ fanCoils: [], nodes: [element], pipes: [element] });
+    return without(span, settled).map(
+      ([from, until]): Sign => ({
         kind: "observation",
         ref: seen.id,
         since: seen.time.toISOString(),
         text: `${ALARM_WORDS[seen.type]} at ${element}${seen.text === null ? "" : `: ${seen.text}`}`,
         state,
-        from: seen.time.getTime(),
-        silentUntil: null,
-        ...map.partsOf({ fanCoils: [], nodes: [element], pipes: [element] }),
+        from,
+        until,
+        ...parts,
         step: {
           do: state === "act" ? "locate the blockage and clear it" : "clean",
           at: element,
           who: map.whoseIs(element),
         },
-      },
-    ];
+      }),
+    );
   });
 }
 
-const elementOf = ({ node, pipe, fanCoil }: Observation): string => node ?? pipe ?? fanCoil ?? "";
+const elementOf = ({ node, pipe, fanCoil }: Pick<Observation, "node" | "pipe" | "fanCoil">): string =>
+  node ?? pipe ?? fanCoil ?? "";
 
-/** A cleaning of one pipe of a riser is one of the riser. Where none was ever told, the first revision counts as one. */
-function overdueSigns(
-  { places, cleaningDays, revisedAt }: HealthInputs,
-  known: readonly Observation[],
-  map: PlaceMap,
-): Sign[] {
-  const last = new Map<string, number>();
-  const reasons = new Map<string, Set<string>>();
-  const wholeOf = (pipe: Places["pipes"][number]): string => pipe.riser ?? MAINS;
+/** What is cleaned as one: a riser, or the common drains that are none. */
+interface CleanedWhole {
+  /** null: common drains that are no riser */
+  readonly riser: string | null;
+  readonly who: string | null;
+  readonly days: number;
+  /** the first is the first revision, which counts where nothing else stands; then cleanings, each until it is taken back */
+  readonly cleaned: readonly (readonly [time: number, span: Span, by: Cleaning["by"]])[];
+  readonly reasons: ReadonlyMap<CleaningReason, readonly string[]>;
+}
+
+/** When something was cleaned last, when it is due again, and why sooner rather than later. */
+export interface Cleaning {
+  /** id of the riser; null: the common drains that are no riser */
+  readonly riser: string | null;
+  readonly who: string | null;
+  /** days between two cleanings */
+  readonly every: number;
+  /** RFC 3339, UTC */
+  readonly last: string;
+  /** what says so; where nobody ever did, the first revision counts as a cleaning */
+  readonly by: "document" | "observation" | "first-revision";
+  readonly due: string;
+  readonly overdue: boolean;
+  /** what makes it close sooner, and where */
+  readonly reasons: readonly {
+    readonly why: CleaningReason;
+    readonly text: string;
+    readonly pipes: readonly string[];
+  }[];
+}
+
+/** The cleanings of a building as of an instant, those that are due first coming first. */
+export function cleaningsAt(inputs: HealthInputs, at: Date): Cleaning[] {
+  const now = at.getTime();
+  const wholes = cleanings(inputs, standing(inputs.observations), new PlaceMap(inputs.places));
+  return wholes
+    .map(({ riser, who, days, cleaned, reasons }): Cleaning => {
+      const [time, , by] = lastOf(cleaned, now);
+      const due = time + days * DAY;
+      return {
+        riser,
+        who,
+        every: days,
+        last: new Date(time).toISOString(),
+        by,
+        due: new Date(due).toISOString(),
+        overdue: due <= now,
+        reasons: [...reasons].map(([why, pipes]) => ({ why, text: CLEANING_WORDS[why], pipes })),
+      };
+    })
+    .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+}
+
+type Cleaned = CleanedWhole["cleaned"][number];
+
+/** The latest of the cleanings that stand at an instant. */
+const lastOf = ([first, ...told]: CleanedWhole["cleaned"], at: number): Cleaned =>
+  told.filter(([, span]) => holds(span, at)).sort(([a], [b]) => b - a)[0] ?? first!;
+
+/** A cleaning of one pipe of a riser is one of the riser. */
+function cleanings({ places, cleaningDays, revised }: HealthInputs, stood: readonly Stood[], map: PlaceMap) {
+  const first = revised[0]?.getTime() ?? 0;
+  const wholes = new Map<
+    string | null,
+    { cleaned: Cleaned[]; reasons: Map<CleaningReason, string[]>; who: string | null }
+  >();
   for (const pipe of places.pipes) {
     if (!pipe.common) continue;
-    const whole = wholeOf(pipe);
+    let whole = wholes.get(pipe.riser);
+    if (whole === undefined) {
+      whole = {
+        cleaned: [[first, [first, FOR_EVER], "first-revision"]],
+        reasons: new Map(),
+        who: map.whoseIs(pipe.id),
+      };
+      wholes.set(pipe.riser, whole);
+    }
     const told = pipe.lastCleaned === null ? Number.NaN : Date.parse(pipe.lastCleaned);
-    last.set(
-      whole,
-      Math.max(last.get(whole) ?? Number.NEGATIVE_INFINITY, Number.isNaN(told) ? Number.NEGATIVE_INFINITY : told),
-    );
-    const why = reasons.get(whole) ?? new Set();
-    for (const reason of pipe.cleaning) why.add(reason);
-    reasons.set(whole, why);
+    if (!Number.isNaN(told)) whole.cleaned.push([told, [told, FOR_EVER], "document"]);
+    for (const reason of pipe.cleaning) {
+      const pipes = whole.reasons.get(reason);
+      if (pipes === undefined) whole.reasons.set(reason, [pipe.id]);
+      else pipes.push(pipe.id);
+    }
   }
-  for (const seen of known) {
-    if (seen.type !== "cleaned") continue;
+  for (const { seen, span } of stood) {
+    if (seen.type !== CLEANED) continue;
     const pipe = map.pipe(elementOf(seen)) ?? map.pipeFrom(elementOf(seen));
-    if (pipe === undefined || !pipe.common) continue;
-    last.set(wholeOf(pipe), Math.max(last.get(wholeOf(pipe)) ?? Number.NEGATIVE_INFINITY, seen.time.getTime()));
+    if (pipe?.common) wholes.get(pipe.riser)?.cleaned.push([span[0], span, "observation"]);
   }
-  return [...last].map(([whole, cleaned]): Sign => {
-    const due = (Number.isFinite(cleaned) ? cleaned : revisedAt.getTime()) + cleaningDays * DAY;
-    const why = [...(reasons.get(whole) ?? [])].map((reason) => CLEANING_WORDS[reason]);
-    const what = whole === MAINS ? "the common mains" : `the riser ${whole}`;
+  const days = cleaningDays ?? CLEANING_DAYS;
+  return [...wholes].map(([riser, whole]): CleanedWhole => ({ riser, days, ...whole }));
+}
+
+function overdueSigns(wholes: readonly CleanedWhole[]): Sign[] {
+  return wholes.flatMap(({ riser, who, days, cleaned, reasons }): Sign[] => {
+    const why = [...reasons.keys()].map((reason) => CLEANING_WORDS[reason]);
+    const what = riser === null ? "the common mains" : `the riser ${riser}`;
     const because = why.length === 0 ? "" : ` (it is ${why.join(", ")})`;
-    return {
-      kind: "overdue",
-      ref: whole,
-      since: new Date(due).toISOString(),
-      text: `The cleaning of ${what} was due ${new Date(due).toISOString().slice(0, 10)}${because}.`,
-      state: "watch",
-      from: due,
-      silentUntil: null,
-      fanCoils: [],
-      risers: whole === MAINS ? [] : [whole],
-      dwellings: [],
-      step: { do: "clean and flush", at: whole, who: map.whoseIs(whole) },
-    };
+    // from each change of what is known to the next
+    const turns = [...new Set(cleaned.flatMap(([, span]) => span))].sort((a, b) => a - b);
+    return turns.flatMap((turn, i): Sign[] => {
+      const next = turns[i + 1];
+      if (next === undefined) return [];
+      const due = lastOf(cleaned, turn)[0] + days * DAY;
+      const from = Math.max(turn, due);
+      if (from >= next) return [];
+      const since = new Date(due).toISOString();
+      return [
+        {
+          kind: "overdue",
+          ref: riser ?? "mains",
+          since,
+          text: `The cleaning of ${what} was due ${since.slice(0, 10)}${because}.`,
+          state: "watch",
+          from,
+          until: next,
+          fanCoils: [],
+          risers: riser === null ? [] : [riser],
+          dwellings: [],
+          step: { do: "clean and flush", at: riser ?? "mains", who },
+        },
+      ];
+    });
   });
 }
 
-const MAINS = "mains";
-const CLEANING_WORDS: Readonly<Record<string, string>> = {
+const CLEANING_WORDS: Readonly<Record<CleaningReason, string>> = {
   flat: "flat",
   small: "small",
   pool: "holding water",
@@ -255,30 +382,50 @@ const CLEANING_WORDS: Readonly<Record<string, string>> = {
   "many-coils": "serving many coils",
 };
 
-function wholeSigns({ verdict, exposure, revisedAt }: HealthInputs): Sign[] {
-  const sign = (state: Sign["state"], kind: Sign["kind"], ref: string, text: string): Sign => ({
-    kind,
-    ref,
-    since: revisedAt.toISOString(),
-    text,
-    state,
-    from: revisedAt.getTime(),
-    silentUntil: null,
-    fanCoils: [],
-    risers: [],
-    dwellings: [],
-    step: null,
+function wholeSigns(judged: readonly Judged[]): Sign[] {
+  return judged.flatMap(({ from, verdict, exposure }, i): Sign[] => {
+    /** since when it has been so without a break */
+    const since = (isSo: (one: Judged) => boolean): string => {
+      let first = i;
+      while (first > 0 && isSo(judged[first - 1]!)) first--;
+      return judged[first]!.from.toISOString();
+    };
+    const sign = (state: Sign["state"], kind: Sign["kind"], ref: string, began: string, text: string): Sign => ({
+      kind,
+      ref,
+      since: began,
+      text,
+      state,
+      from: from.getTime(),
+      until: judged[i + 1]?.from.getTime() ?? FOR_EVER,
+      fanCoils: [],
+      risers: [],
+      dwellings: [],
+      step: null,
+    });
+    const signs: Sign[] = [];
+    if (exposure === "exposed")
+      signs.push(
+        sign(
+          "watch",
+          "finding",
+          "exposure",
+          since((one) => one.exposure === exposure),
+          "If a common drain blocks, water comes out where nothing stops it.",
+        ),
+      );
+    if (verdict === "undetermined")
+      signs.push(
+        sign(
+          "unknown",
+          "unknown",
+          "verdict",
+          since((one) => one.verdict === verdict),
+          "Figures are missing or too uncertain to judge by: see the survey list.",
+        ),
+      );
+    return signs;
   });
-  const signs: Sign[] = [];
-  if (exposure === "exposed")
-    signs.push(
-      sign("watch", "finding", "exposure", "If a common drain blocks, water comes out where nothing stops it."),
-    );
-  if (verdict === "undetermined")
-    signs.push(
-      sign("unknown", "unknown", "verdict", "Figures are missing or too uncertain to judge by: see the survey list."),
-    );
-  return signs;
 }
 
 /** Which way everything's water goes, and whose it is. */

@@ -1,6 +1,6 @@
 import type { Places, RawObservation } from "../core/index.js";
 import { summarized } from "./building-health.js";
-import { found, held } from "./buildings.js";
+import { found, held } from "./held.js";
 import type { Fault } from "./refusal.js";
 import { Refused } from "./refused.js";
 import { once, type Repeatable } from "./repeat.js";

@@ -1,7 +1,7 @@
 import type { Audit, Revised, Tracked } from "../core/index.js";
 import type { Auditor } from "./auditor.js";
 import { summarized } from "./building-health.js";
-import { found, held } from "./buildings.js";
+import { found, held } from "./held.js";
 import { Refused } from "./refused.js";
 import { once, type Repeatable } from "./repeat.js";
 import type { Page, Revision, Shelves, Store, StoredFinding } from "./shelves.js";
@@ -151,7 +151,10 @@ function life({ building, number }: Revision, { audit, fates, fresh }: Revised, 
   const known = new Map(before.map((row) => [row.id, row]));
   const rows = new Map<string, StoredFinding>();
   const moved: string[] = [];
-  const rowOf = (id: string, life: Pick<StoredFinding, "since" | "changed" | "cause">): StoredFinding | null => {
+  const rowOf = (
+    id: string,
+    life: Pick<StoredFinding, "since" | "changed" | "cause" | "earlier">,
+  ): StoredFinding | null => {
     const finding = told.get(id);
     if (finding === undefined) return null;
     const { rule, severity, kind, message, subject } = finding;
@@ -164,14 +167,14 @@ function life({ building, number }: Revision, { audit, fates, fresh }: Revised, 
     if (state === "cleared" || state === "lost-sight") rows.set(id, { ...row, state, ...changed });
     else {
       if (state === "moved") moved.push(id);
-      const next = rowOf(by ?? id, { since: row.since, ...changed });
+      const next = rowOf(by ?? id, { since: row.since, earlier: row.earlier, ...changed });
       const other = next === null ? undefined : rows.get(next.id);
       // two that one cause has taken in are as old as the older
       if (next !== null && !(other !== undefined && other.since <= next.since)) rows.set(next.id, next);
     }
   }
   for (const { id, cause } of fresh) {
-    const row = rowOf(id, { since: number, changed: number, cause });
+    const row = rowOf(id, { since: number, changed: number, cause, earlier: [] });
     if (row !== null) rows.set(id, row);
   }
   return { moved: moved.filter((id) => !rows.has(id)), rows: [...rows.values()] };

@@ -30,13 +30,18 @@ export interface Building {
   readonly cleaningDays: number | null;
 }
 
-/** What a building's health is read from without its network: see health.ts. JSON text. */
+/** What a building's health is read from without its network: see building-health.ts. JSON text; null: nothing was revised yet. */
 export interface Summary {
   readonly building: string;
   readonly name: string;
   readonly tags: readonly string[];
-  /** null: nothing was revised yet */
   readonly signs: string | null;
+}
+
+/** The least that tells a building's state at any time. JSON text; null: nothing was revised yet. */
+export interface Outlooked {
+  readonly building: string;
+  readonly outlook: string | null;
 }
 
 export interface Revision {
@@ -89,6 +94,8 @@ export interface StoredFinding {
   readonly changed: number;
   /** what brought its state about */
   readonly cause: "building" | "survey" | "catalogue";
+  /** revisions in which it was open before, each from the first up to another in which it no longer was */
+  readonly earlier: readonly (readonly [from: number, until: number])[];
   readonly message: string;
   readonly fanCoils: readonly string[];
   readonly nodes: readonly string[];
@@ -153,8 +160,11 @@ export interface Shelves {
     add(building: Pick<Building, "id" | "name" | "timeZone" | "tags" | "cleaningDays" | "createdAt">): Promise<void>;
     change(id: string, to: Pick<Building, "name" | "timeZone" | "tags" | "cleaningDays" | "changedAt">): Promise<void>;
     /** keeps what its health is read from */
-    summarize(id: string, signs: string): Promise<void>;
-    summaries(page: Page<string>): Promise<readonly Summary[]>;
+    summarize(id: string, kept: { readonly signs: string; readonly outlook: string }): Promise<void>;
+    /** what was kept; null: nothing, or there is no such building */
+    signs(id: string): Promise<string | null>;
+    outlooks(): Promise<readonly Outlooked[]>;
+    summaries(ids: readonly string[]): Promise<readonly Summary[]>;
     /** with everything that belongs to it */
     remove(id: string): Promise<void>;
   };
@@ -178,7 +188,7 @@ export interface Shelves {
   readonly findings: {
     get(building: string, id: string): Promise<StoredFinding | null>;
     list(building: string, states: readonly FindingState[], page: Page<string>): Promise<readonly StoredFinding[]>;
-    /** writes these over those of the same id */
+    /** writes these over those of the same id; one that is no longer open keeps when it was */
     put(findings: readonly StoredFinding[]): Promise<void>;
     remove(building: string, ids: readonly string[]): Promise<void>;
   };
@@ -192,6 +202,8 @@ export interface Shelves {
     get(building: string, id: string): Promise<Observation | null>;
     /** none of them may be there yet */
     add(observations: readonly Observation[]): Promise<void>;
+    /** all of these types, and all that withdraw another */
+    ofTypes(building: string, types: readonly string[]): Promise<readonly Observation[]>;
     /** seen between the two instants, oldest first; after an observation's time and id */
     list(
       building: string,

@@ -3,11 +3,12 @@ import pg from "pg";
 import { type Key, type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
 import { type Environment, startEmbeddedServer } from "./embedded-server.js";
 import * as first from "./migrations/001-buildings.js";
+import * as second from "./migrations/002-health.js";
 import { shelvesOn } from "./shelves-on-sql.js";
 import type { Tables } from "./tables.js";
 
 /** In their order; a name that was released is never changed. */
-const MIGRATIONS: Readonly<Record<string, Migration>> = { "001-buildings": first };
+const MIGRATIONS: Readonly<Record<string, Migration>> = { "001-buildings": first, "002-health": second };
 
 export interface StoreOptions {
   /** a PostgreSQL server of one's own; without it the embedded one in `folder` is started or taken over */

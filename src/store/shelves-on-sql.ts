@@ -68,6 +68,7 @@ const findingOf = (row: Row<"finding">): StoredFinding => ({
   since: row.since,
   changed: row.changed,
   cause: row.cause,
+  earlier: row.earlier,
   message: row.message,
   fanCoils: row.fan_coils,
   nodes: row.nodes,
@@ -175,22 +176,38 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
     async remove(id) {
       await db.deleteFrom("building").where("organization", "=", organization).where("id", "=", id).execute();
     },
-    async summarize(id, signs) {
+    async summarize(id, { signs, outlook }) {
       await db
         .updateTable("building")
-        .set({ signs })
+        .set({ signs, outlook })
         .where("organization", "=", organization)
         .where("id", "=", id)
         .execute();
     },
-    async summaries({ after, limit }) {
+    async signs(id) {
+      const row = await db
+        .selectFrom("building")
+        .select("signs")
+        .where("organization", "=", organization)
+        .where("id", "=", id)
+        .executeTakeFirst();
+      return row?.signs ?? null;
+    },
+    async outlooks() {
+      const rows = await db
+        .selectFrom("building")
+        .select(["id", "outlook"])
+        .where("organization", "=", organization)
+        .execute();
+      return rows.map(({ id, outlook }) => ({ building: id, outlook }));
+    },
+    async summaries(ids) {
+      if (ids.length === 0) return [];
       const rows = await db
         .selectFrom("building")
         .select(["id", "name", "tags", "signs"])
         .where("organization", "=", organization)
-        .$if(after !== null, (query) => query.where("id", ">", after))
-        .orderBy("id")
-        .limit(limit)
+        .where(sql<boolean>`id = any(${ids})`)
         .execute();
       return rows.map(({ id, name, tags, signs }) => ({ building: id, name, tags, signs }));
     },
@@ -346,6 +363,7 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
               since: finding.since,
               changed: finding.changed,
               cause: finding.cause,
+              earlier: JSON.stringify(finding.earlier),
               message: finding.message,
               fan_coils: JSON.stringify(finding.fanCoils),
               nodes: JSON.stringify(finding.nodes),
@@ -361,6 +379,8 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
               since: row.ref("excluded.since"),
               changed: row.ref("excluded.changed"),
               cause: row.ref("excluded.cause"),
+              earlier: sql`finding.earlier || case when finding.state = 'open' and excluded.state <> 'open'
+                then jsonb_build_array(jsonb_build_array(finding.changed, excluded.changed)) else '[]' end`,
               message: row.ref("excluded.message"),
               fan_coils: row.ref("excluded.fan_coils"),
               nodes: row.ref("excluded.nodes"),
@@ -460,6 +480,16 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
             })),
           )
           .execute();
+    },
+    async ofTypes(building, types) {
+      const rows = await db
+        .selectFrom("observation")
+        .selectAll()
+        .where("organization", "=", organization)
+        .where("building", "=", building)
+        .where(sql<boolean>`(type = any(${types}) or withdraws is not null)`)
+        .execute();
+      return rows.map(observationOf);
     },
     async list(building, { from, to, types }, { after, limit }) {
       const rows = await db

@@ -25,6 +25,7 @@ export interface Tables {
     revision: Generated<number>;
     cleaning_days: number | null;
     signs: string | null;
+    outlook: string | null;
     created_at: Date;
     changed_at: Date;
   };
@@ -62,6 +63,7 @@ export interface Tables {
     since: number;
     changed: number;
     cause: "building" | "survey" | "catalogue";
+    earlier: Json<readonly (readonly [number, number])[]>;
     message: string;
     fan_coils: Json<readonly string[]>;
     nodes: Json<readonly string[]>;

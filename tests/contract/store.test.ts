@@ -32,6 +32,7 @@ const finding = (id: string, own: Partial<StoredFinding> = {}): StoredFinding =>
   since: 1,
   changed: 1,
   cause: "building",
+  earlier: [],
   message: "P-14 rises.",
   fanCoils: ["F-1"],
   nodes: [],
@@ -123,8 +124,13 @@ describe.each(engines)("the store on the $name server", ({ open }) => {
   test("writes findings over those of the same id, and removes them", async () => {
     const get = (id: string) => store.within("alder", ({ findings }) => findings.get("elm", id));
     await store.within("alder", ({ findings }) => findings.put([finding("a"), finding("b")]));
-    await store.within("alder", ({ findings }) => findings.put([finding("a", { state: "cleared", cause: "survey" })]));
-    expect(await get("a")).toEqual(finding("a", { state: "cleared", cause: "survey" }));
+    const cleared = finding("a", { state: "cleared", changed: 3, cause: "survey" });
+    await store.within("alder", ({ findings }) => findings.put([cleared]));
+    expect(await get("a")).toEqual({ ...cleared, earlier: [[1, 3]] });
+    // found again, it keeps when it was open before
+    const again = finding("a", { since: 5, changed: 5 });
+    await store.within("alder", ({ findings }) => findings.put([again]));
+    expect(await get("a")).toEqual({ ...again, earlier: [[1, 3]] });
     await store.within("alder", ({ findings }) => findings.remove("elm", ["a"]));
     expect(await get("a")).toBeNull();
     expect(await get("b")).toEqual(finding("b"));
