@@ -10,6 +10,7 @@ import { fallFacts } from "./fall.js";
 import { geometry } from "./geometry.js";
 import { loads } from "./loads.js";
 import { lockedAir } from "./locked-air.js";
+import { outlets } from "./outlets.js";
 import { reversePush } from "./reverse-push.js";
 import { seals } from "./seals.js";
 import { secondLines } from "./second-lines.js";
@@ -43,6 +44,7 @@ export function analyse(net: Compiled, profile: Profile): Facts {
     reversePush: reversePush(net, water, ways, sealFacts, air),
     circuits: circuitFacts,
     secondLines: secondLines(net, ways),
+    outlets: outlets(net, profile, shape, ways),
     backups: backups(net, water, ways, load, circuitFacts),
     zones: zoneFacts,
     access: access(net, profile, shape, ways, zoneFacts),

@@ -20,6 +20,7 @@ export interface Facts {
   readonly circuits: CircuitFacts;
   /** by coil, then pipe */
   readonly secondLines: readonly SecondLine[];
+  readonly outlets: OutletFacts;
   readonly lockedAir: LockedAirFacts;
   readonly backups: BackupFacts;
   readonly zones: ZoneFacts;
@@ -74,6 +75,30 @@ export interface SecondLine {
   readonly outlet: number;
   /** last node on its way, -1 where it runs in circles */
   readonly end: number;
+}
+
+/** How drains end. */
+export interface OutletFacts {
+  /** by node */
+  readonly list: readonly OutletFact[];
+  /** node → index into list, -1 */
+  readonly at: Int32Array;
+}
+
+export interface OutletFact {
+  readonly node: number;
+  /** what ends there, vents and stubs left out */
+  readonly pipes: readonly number[];
+  /** m; the profile's least air gap for the largest of their bores, NaN where an unknown bore decides */
+  readonly airGapNeeded: number;
+  /** m; what it comes to whatever the unknown bores are */
+  readonly airGapAtLeast: number;
+  /** of those pipes */
+  readonly unknownBores: readonly number[];
+  /** m by which the water outside stands over its invert, negative below; NaN where no water level is given */
+  readonly submergence: Interval;
+  /** a coil's water comes to it with no pump between */
+  readonly fed: boolean;
 }
 
 /** A2 */

@@ -21,8 +21,15 @@ export interface Travel {
  * are filled on the way. The front keeps that velocity as long as pouring goes on.
  * @param flowTo m³/s, by the outlet or pump that it leads to
  * @param viscosity kinematic, m²/s
+ * @param isFull whether the pool that the way leaves by a pipe holds its water already
  */
-export function travel(net: Compiled, facts: Facts, flowTo: (boundary: number) => number, viscosity: number): Travel {
+export function travel(
+  net: Compiled,
+  facts: Facts,
+  flowTo: (boundary: number) => number,
+  viscosity: number,
+  isFull: (pipe: number) => boolean,
+): Travel {
   const { topology, fall, geometry, water } = facts;
   const time = new Float64Array(net.nodeCount).fill(Number.NaN);
   const stuck = new Int32Array(net.nodeCount).fill(-1);
@@ -42,8 +49,9 @@ export function travel(net: Compiled, facts: Facts, flowTo: (boundary: number) =
     const pools = [water.poolOfEnd[2 * p], water.poolOfEnd[2 * p + 1]];
     const onward = next < 0 ? -1 : water.poolOfEnd[2 * next];
     // A pool counts once, where the way leaves it.
-    if (pools[0] >= 0 && pools[0] !== pools[1]) filling += water.pools[pools[0]].volume;
-    if (pools[1] >= 0 && pools[1] !== onward) filling += water.pools[pools[1]].volume;
+    const volume = (pool: number) => (isFull(p) ? 0 : water.pools[pool].volume);
+    if (pools[0] >= 0 && pools[0] !== pools[1]) filling += volume(pools[0]);
+    if (pools[1] >= 0 && pools[1] !== onward) filling += volume(pools[1]);
     const isUpright = fall.vertical[p] === 1;
     const falls = isUpright ? fall.fall[p] > 0 : fall.grade[p] > 0;
     if (falls) {

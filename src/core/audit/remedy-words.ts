@@ -96,6 +96,8 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
         ? `Set ${at} to trip at ${limit} or lower.`
         : `Set ${at} to trip at most ${limit} above ${step.what}.`;
     case "add-device":
+      if (step.what === "receptor")
+        return `Fit a level switch in the receptor at ${at} that stops the coils above and trips at ${level} or lower.`;
       return limit === null
         ? `Fit a level switch at the pan of ${at} that stops its water and trips before the pan spills.`
         : `Fit a level switch at the pan of ${at} that stops its water and trips at most ${limit} above the pan's outlet.`;
@@ -119,7 +121,21 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
       return step.what === "overhang"
         ? `Replace the auxiliary pan under ${at} by one at least ${by} larger than the unit in length and in width.`
         : `Replace the auxiliary pan under ${at} by one at least ${by} deep.`;
+    case "interlock-pump":
+      return `Wire a full sump at ${at} so that it stops every coil that drains into it.`;
+    case "add-check-valve":
+      return `Fit a check valve in the discharge of the pump at ${at}.`;
+    case "replace-pump":
+      return `Fit a pump at ${at} that lifts at least ${by}.`;
     case "lead-apart":
       return `Lead ${at} ${step.what}.`;
+    case "set-air-gap":
+      return `Let the pipe at ${at} end at least ${by} above the rim of what it drains into.`;
+    case "move-outlet":
+      return `Lead the drain that ends at ${at} to an approved place, such as a ${step.what!.replaceAll("-", " ")}.`;
+    case "replace-pipe":
+      return `Replace ${at} by pipe of ${step.what}, or of another material that the profile lists.`;
+    case "give-access":
+      return `Make the receptor at ${at} accessible, where it is seen.`;
   }
 }

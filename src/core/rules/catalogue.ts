@@ -25,7 +25,14 @@ import { fallStandingWater } from "./fall/standing-water.js";
 import { freezeExposed } from "./freeze/exposed.js";
 import { installForeign } from "./install/foreign.js";
 import { installJoint } from "./install/joint.js";
+import { installMaterial } from "./install/material.js";
 import { installPort } from "./install/port.js";
+import { outletAirGap } from "./outlet/air-gap.js";
+import { outletDirect } from "./outlet/direct.js";
+import { outletPlace } from "./outlet/place.js";
+import { outletReceptor } from "./outlet/receptor.js";
+import { outletSubmerged } from "./outlet/submerged.js";
+import { outletTrappedReceptor } from "./outlet/trapped-receptor.js";
 import { overflowAlarmOnly } from "./overflow/alarm-only.js";
 import { overflowAuxiliaryPan } from "./overflow/auxiliary-pan.js";
 import { overflowConductor } from "./overflow/conductor.js";
@@ -42,6 +49,10 @@ import { pathCycle } from "./path/cycle.js";
 import { pathDeadLeg } from "./path/dead-leg.js";
 import { pathNoOutlet } from "./path/no-outlet.js";
 import { pathSplit } from "./path/split.js";
+import { pumpCapacity } from "./pump/capacity.js";
+import { pumpCheckValve } from "./pump/check-valve.js";
+import { pumpInterlock } from "./pump/interlock.js";
+import { pumpOverflow } from "./pump/overflow.js";
 import type { Rule } from "./rule.js";
 import { sealDepth } from "./seal/depth.js";
 import { sealDepthMargin } from "./seal/depth-margin.js";
@@ -131,6 +142,13 @@ export const catalogue: readonly Rule[] = [
   overflowNotWorking,
   overflowShortCycle,
 
+  outletDirect,
+  outletAirGap,
+  outletPlace,
+  outletSubmerged,
+  outletTrappedReceptor,
+  outletReceptor,
+
   supportSpacing,
   supportSag,
   supportHose,
@@ -147,5 +165,11 @@ export const catalogue: readonly Rule[] = [
 
   installPort,
   installJoint,
+  installMaterial,
   installForeign,
+
+  pumpInterlock,
+  pumpCheckValve,
+  pumpCapacity,
+  pumpOverflow,
 ];

@@ -158,7 +158,11 @@ export type RemedyAction =
   | "heat-trace"
   | "remake-joint"
   | "disconnect"
-  | "clear-access";
+  | "clear-access"
+  | "set-air-gap"
+  | "move-outlet"
+  | "replace-pipe"
+  | "give-access";
 
 export interface RemedyStep {
   readonly action: RemedyAction;

@@ -5,7 +5,20 @@ import { catalogue } from "../../../src/core/rules/catalogue.js";
 import { FIXTURES, fixtureFiles } from "./truth-table.js";
 
 const RULES = fileURLToPath(new URL("../../../src/core/rules/", import.meta.url));
-const GROUPS = ["path", "fall", "air", "seal", "size", "overflow", "support", "sweat", "freeze", "access", "install"];
+const GROUPS = [
+  "path",
+  "fall",
+  "air",
+  "seal",
+  "size",
+  "overflow",
+  "outlet",
+  "support",
+  "sweat",
+  "freeze",
+  "access",
+  "install",
+];
 
 const folders = (path: string): string[] =>
   readdirSync(path, { withFileTypes: true })
@@ -98,6 +111,12 @@ overflow.secondary-visible minor condition design
 overflow.secondary-size major condition design
 overflow.not-working critical record in-service
 overflow.short-cycle minor contingency design
+outlet.direct critical condition design
+outlet.air-gap major condition design
+outlet.place major condition design
+outlet.submerged major condition as-built
+outlet.trapped-receptor major condition design
+outlet.receptor minor contingency design
 support.spacing minor condition design
 support.sag minor condition design
 support.hose minor condition design
@@ -110,6 +129,7 @@ access.blocked minor record as-built
 access.through-private advice condition design
 install.port minor condition as-built
 install.joint minor record as-built
+install.material major condition design
 install.foreign major record in-service
 `
   .trim()

@@ -5,6 +5,7 @@ import { evidenceOf, type JudgedFigure, judgeFigure } from "../judge-figure.js";
 import { coilOfDevice, familyOf } from "../overflow-devices.js";
 import { type Case, defineRule, type Outcome, PASS, type Settle } from "../rule.js";
 import { type MeasuredLevel, nodeLevel, reMeasure } from "../settle.js";
+import { settleOpening } from "../spill-opening.js";
 
 const NOT_JUDGED = 255;
 
@@ -73,14 +74,6 @@ const overAuxiliaryPan = (c: Case, device: number, coil: number): Against => {
     limit: depth ?? Number.NaN,
     missing,
   };
-};
-
-/** What is not known of an opening. */
-const settleOpening = ({ net }: Case, node: number): Settle => {
-  const { pointer, coil, cleanout } = net.nodes[node];
-  if (coil !== null)
-    return { pointer: `${pointer}/pan/${coil.pan.secondary?.is === "open" ? "secondary/height" : "rimHeight"}` };
-  return { pointer: `${pointer}/${cleanout === null ? "receptor/rim" : "opening"}` };
 };
 
 /** In a drain: the first opening above that spills when the drain blocks just below the device. */
