@@ -25,7 +25,7 @@ const ALL = 1_000_000;
 
 /** Everything that a building's health is a function of; null: it has no revision yet. */
 const inputsOf = async (shelves: Shelves, building: Building): Promise<HealthInputs | null> => {
-  const { id, revision, cleaningDays } = building;
+  const { id, revision, cleaningDays, timeZone } = building;
   if (revision === 0) return null;
   const places = await shelves.revisions.places(id, revision);
   if (places === null) return null;
@@ -39,6 +39,7 @@ const inputsOf = async (shelves: Shelves, building: Building): Promise<HealthInp
     waivers: await shelves.waivers.list(id),
     observations: await shelves.observations.ofTypes(id, HEALTH_TYPES),
     cleaningDays,
+    timeZone,
   };
 };
 

@@ -34,7 +34,8 @@ export const makeBuildings = (store: Store, now: () => Date) => ({
       }
       checkMatch(known, ifMatch);
       await shelves.buildings.change(id, { ...words, changedAt: now() });
-      if (words.cleaningDays !== known.cleaningDays) await summarized(shelves, id, now());
+      if (words.cleaningDays !== known.cleaningDays || words.timeZone !== known.timeZone)
+        await summarized(shelves, id, now());
       return { made: false, building: await found(shelves, id) };
     }),
 

@@ -61,6 +61,8 @@ export interface HealthInputs {
   readonly observations: readonly Observation[];
   /** days between two cleanings of what is common; null: nobody said, a year */
   readonly cleaningDays: number | null;
+  /** IANA name: the days that people are told are those of the building */
+  readonly timeZone: string;
 }
 
 const CLEANING_DAYS = 365;
@@ -90,7 +92,7 @@ export function signsOf(inputs: HealthInputs): Sign[] {
   return [
     ...findingSigns(inputs, map),
     ...alarmSigns(stood, map),
-    ...overdueSigns(cleanings(inputs, stood, map)),
+    ...overdueSigns(cleanings(inputs, stood, map), dayIn(inputs.timeZone)),
     ...wholeSigns(inputs.judged),
   ];
 }
@@ -183,7 +185,9 @@ function findingSigns({ findings, waivers, revised }: HealthInputs, map: PlaceMa
     if (state === null) return [];
     const waiver = waived.get(finding.id);
     const parts = map.partsOf(finding);
-    const first = finding.pipes[0] ?? finding.nodes[0] ?? finding.fanCoils[0] ?? finding.building;
+    const [pipe] = finding.pipes;
+    const node = finding.nodes[0] ?? finding.fanCoils[0] ?? finding.building;
+    const who = pipe === undefined ? map.ownerOfNode(node) : map.ownerOfPipe(pipe);
     const spoke = finding.earlier.map(([from, until]): Span => [madeAt(from), madeAt(until)]);
     if (finding.state === "open") spoke.push([madeAt(finding.changed), FOR_EVER]);
     return united(spoke).flatMap((span) =>
@@ -198,7 +202,7 @@ function findingSigns({ findings, waivers, revised }: HealthInputs, map: PlaceMa
           from,
           until,
           ...parts,
-          step: { do: "mend", at: first, who: map.whoseIs(first) },
+          step: { do: "mend", at: pipe ?? node, who },
         }),
       ),
     );
@@ -210,19 +214,23 @@ function alarmSigns(stood: readonly Stood[], map: PlaceMap): Sign[] {
   const settling = new Map<string, Stood[]>();
   for (const each of stood) {
     if (!SETTLES.includes(each.seen.type)) continue;
-    const element = elementOf(each.seen);
-    const list = settling.get(element);
-    if (list === undefined) settling.set(element, [each]);
+    const key = keyOf(each.seen);
+    const list = settling.get(key);
+    if (list === undefined) settling.set(key, [each]);
     else list.push(each);
   }
   return stood.flatMap(({ seen, span }): Sign[] => {
     const state = ALARMS[seen.type];
     if (state === undefined) return [];
-    const element = elementOf(seen);
     const settled: Span[] = [];
-    for (const place of map.wayFrom(element))
+    for (const place of map.wayFrom(seen))
       for (const later of settling.get(place) ?? []) if (later.span[0] > span[0]) settled.push(later.span);
-    const parts = map.partsOf({ fanCoils: [], nodes: [element], pipes: [element] });
+    const at = nodeOf(seen);
+    const element = seen.pipe ?? at;
+    const parts = map.partsOf({
+      fanCoils: [],
+      ...(seen.pipe === null ? { nodes: [at], pipes: [] } : { nodes: [], pipes: [seen.pipe] }),
+    });
     return without(span, settled).map(
       ([from, until]): Sign => ({
         kind: "observation",
@@ -236,15 +244,19 @@ function alarmSigns(stood: readonly Stood[], map: PlaceMap): Sign[] {
         step: {
           do: state === "act" ? "locate the blockage and clear it" : "clean",
           at: element,
-          who: map.whoseIs(element),
+          who: seen.pipe === null ? map.ownerOfNode(at) : map.ownerOfPipe(seen.pipe),
         },
       }),
     );
   });
 }
 
-const elementOf = ({ node, pipe, fanCoil }: Pick<Observation, "node" | "pipe" | "fanCoil">): string =>
-  node ?? pipe ?? fanCoil ?? "";
+type Place = Pick<Observation, "node" | "pipe" | "fanCoil">;
+const nodeOf = ({ node, fanCoil }: Place): string => node ?? fanCoil ?? "";
+/** Nodes and pipes may have the same id. */
+const nodeKey = (id: string): string => `node ${id}`;
+const pipeKey = (id: string): string => `pipe ${id}`;
+const keyOf = (place: Place): string => (place.pipe === null ? nodeKey(nodeOf(place)) : pipeKey(place.pipe));
 
 /** What is cleaned as one: a riser, or the common drains that are none. */
 interface CleanedWhole {
@@ -320,7 +332,7 @@ function cleanings({ places, cleaningDays, revised }: HealthInputs, stood: reado
       whole = {
         cleaned: [[first, [first, FOR_EVER], "first-revision"]],
         reasons: new Map(),
-        who: map.whoseIs(pipe.id),
+        who: pipe.owner,
       };
       wholes.set(pipe.riser, whole);
     }
@@ -334,14 +346,23 @@ function cleanings({ places, cleaningDays, revised }: HealthInputs, stood: reado
   }
   for (const { seen, span } of stood) {
     if (seen.type !== CLEANED) continue;
-    const pipe = map.pipe(elementOf(seen)) ?? map.pipeFrom(elementOf(seen));
+    const pipe = seen.pipe === null ? map.pipeFrom(nodeOf(seen)) : map.pipe(seen.pipe);
     if (pipe?.common) wholes.get(pipe.riser)?.cleaned.push([span[0], span, "observation"]);
   }
   const days = cleaningDays ?? CLEANING_DAYS;
   return [...wholes].map(([riser, whole]): CleanedWhole => ({ riser, days, ...whole }));
 }
 
-function overdueSigns(wholes: readonly CleanedWhole[]): Sign[] {
+/** The calendar day of an instant in a zone, as 2026-07-14. */
+const dayIn = (timeZone: string): ((at: number) => string) => {
+  const format = new Intl.DateTimeFormat("en", { timeZone, year: "numeric", month: "2-digit", day: "2-digit" });
+  return (at) => {
+    const parts = new Map(format.formatToParts(at).map(({ type, value }) => [type, value]));
+    return `${parts.get("year")}-${parts.get("month")}-${parts.get("day")}`;
+  };
+};
+
+function overdueSigns(wholes: readonly CleanedWhole[], dayOf: (at: number) => string): Sign[] {
   return wholes.flatMap(({ riser, who, days, cleaned, reasons }): Sign[] => {
     const why = [...reasons.keys()].map((reason) => CLEANING_WORDS[reason]);
     const what = riser === null ? "the common mains" : `the riser ${riser}`;
@@ -360,7 +381,7 @@ function overdueSigns(wholes: readonly CleanedWhole[]): Sign[] {
           kind: "overdue",
           ref: riser ?? "mains",
           since,
-          text: `The cleaning of ${what} was due ${since.slice(0, 10)}${because}.`,
+          text: `The cleaning of ${what} was due ${dayOf(due)}${because}.`,
           state: "watch",
           from,
           until: next,
@@ -448,19 +469,31 @@ class PlaceMap {
     return next === null || next === undefined ? undefined : this.#pipes.get(next);
   }
 
-  whoseIs(id: string): string | null {
-    return this.#pipes.get(id)?.owner ?? this.#nodes.get(id)?.owner ?? null;
+  ownerOfNode(id: string): string | null {
+    return this.#nodes.get(id)?.owner ?? null;
   }
 
-  /** every node and pipe that the water of an element passes, itself included */
-  wayFrom(id: string): ReadonlySet<string> {
-    const way = new Set([id]);
-    let pipe = this.#pipes.get(id) ?? this.pipeFrom(id);
-    while (pipe !== undefined && !way.has(pipe.to)) {
-      way.add(pipe.id).add(pipe.to);
-      pipe = this.pipeFrom(pipe.to);
+  ownerOfPipe(id: string): string | null {
+    return this.#pipes.get(id)?.owner ?? null;
+  }
+
+  /** keys of every node and pipe that the water of a place passes, itself included */
+  wayFrom(place: Place): ReadonlySet<string> {
+    const way = new Set([keyOf(place)]);
+    let node = nodeOf(place);
+    if (place.pipe !== null) {
+      const own = this.#pipes.get(place.pipe);
+      if (own === undefined) return way;
+      node = own.to;
     }
-    return way;
+    for (;;) {
+      way.add(nodeKey(node));
+      const pipe = this.pipeFrom(node);
+      if (pipe === undefined || way.has(nodeKey(pipe.to))) return way;
+      // what stands in a vent stands at its foot
+      way.add(nodeKey(pipe.from)).add(pipeKey(pipe.id));
+      node = pipe.to;
+    }
   }
 
   partsOf(

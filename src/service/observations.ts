@@ -61,12 +61,21 @@ export const makeObservations = (store: Store, now: () => Date, newId: () => str
           });
         const places = revision === 0 ? null : await shelves.revisions.places(building, revision);
         faults.push(...unknownPlaces(seen, places === null ? null : (JSON.parse(places) as Places)));
-        if (seen.withdraws !== null && (await shelves.observations.get(building, seen.withdraws)) === null)
-          faults.push({
-            pointer: "/withdraws",
-            detail: "there is no such observation",
-            hint: "name one that was made of this building",
-          });
+        if (seen.withdraws !== null) {
+          const other = await shelves.observations.get(building, seen.withdraws);
+          if (other === null)
+            faults.push({
+              pointer: "/withdraws",
+              detail: "there is no such observation",
+              hint: "name one that was made of this building",
+            });
+          else if (other.withdraws !== null)
+            faults.push({
+              pointer: "/withdraws",
+              detail: "that one took another back",
+              hint: "send what was right after all again, under a new id",
+            });
+        }
         if (faults.length > 0) throw new Refused("invalid-body", "The observation has problems.", faults);
         await shelves.observations.add([seen]);
         await summarized(shelves, building, receivedAt);
