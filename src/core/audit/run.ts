@@ -10,7 +10,7 @@ import { asFarAsWritten, writtenAt } from "../network/written-at.js";
 import type { Profile } from "../profiles/profile.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
 import { SI_UNIT } from "../quantity/si-unit.js";
-import type { Speaker } from "../quantity/speaker.js";
+import type { QuantityKind, Speaker } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
 import type { Case, Evidence, RemedyStep, Severity } from "../rules/rule.js";
 import { type Audit, type AuditFinding, type AuditSubject, INCLUDES, type Include } from "./answer.js";
@@ -42,6 +42,26 @@ export type AuditResult =
  * @throws RangeError on an unknown word in `include`
  */
 export function audit(document: unknown, options: AuditOptions = {}): AuditResult {
+  const made = auditedCase(document, options);
+  return made.ok ? { ok: true, audit: made.audited.audit } : made;
+}
+
+/** An audit beside what it was made from, for whoever shows more of the network than the answer tells. */
+export interface Audited {
+  readonly audit: Audit;
+  readonly net: Compiled;
+  readonly facts: Facts;
+  readonly profile: Profile;
+  /** what kind of figure each piece of evidence is, finding by finding as the audit lists them */
+  readonly evidenceKinds: () => readonly (readonly QuantityKind[])[];
+}
+
+export type AuditedResult =
+  | { readonly ok: true; readonly audited: Audited }
+  | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+
+/** As `audit`, and hands on the network, its facts and the profile. */
+export function auditedCase(document: unknown, options: AuditOptions = {}): AuditedResult {
   const include = includesOf(options.include ?? []);
   const read = readNetwork(document);
   const model = read.ok ? read.model : null;
@@ -50,7 +70,7 @@ export function audit(document: unknown, options: AuditOptions = {}): AuditResul
   if (!resolved.ok) return { ok: false, problems: resolved.problems, total: resolved.problems.length };
   const net = compile(model);
   const facts = analyse(net, resolved.profile);
-  return { ok: true, audit: answer(document, net, facts, resolved.profile, include) };
+  return { ok: true, audited: answer(document, net, facts, resolved.profile, include) };
 }
 
 function includesOf(words: readonly string[]): { facts: Set<Include>; passes: boolean } {
@@ -94,15 +114,15 @@ function answer(
   facts: Facts,
   profile: Profile,
   include: { facts: Set<Include>; passes: boolean },
-): Audit {
+): Audited {
   const { model } = net;
   const c: Case = { net, facts, profile, wantPasses: include.passes };
   const { judged, tallies } = judge(catalogue, c, model.stage);
   const speak = speakerFor(net, profile);
   const folded = foldAlike(net, fold(net, facts, judged), namelessSpeaker(net, profile));
-  const findings = folded.map((f) => findingOf(document, net, f, speak));
-  shareRemedies(findings);
-  findings.sort(byUrgency);
+  const found = folded.map((f) => findingOf(document, net, f, speak));
+  shareRemedies(found);
+  const findings = [...found].sort(byUrgency);
 
   const counts = { critical: 0, major: 0, minor: 0, advice: 0, undetermined: 0 };
   for (const f of findings) {
@@ -136,7 +156,7 @@ function answer(
       open = true;
   const nothing = tallies.every((t) => t.outcome === "not-applicable");
 
-  return {
+  const audit: Audit = {
     format: 1,
     engine: { name: "drainward", version: VERSION, catalogue: catalogueVersion() },
     network: { id: model.id, name: model.name, digest: digest(document) },
@@ -153,6 +173,11 @@ function answer(
     cautions: cautionsFor(net),
     ...(include.facts.size > 0 ? { facts: factsView({ net, facts, profile }, include.facts) } : {}),
   };
+  const evidenceKinds = () => {
+    const kinds = new Map(found.map((each, i) => [each, folded[i].evidence.map(({ kind }) => kind)]));
+    return findings.map((each) => kinds.get(each)!);
+  };
+  return { audit, net, facts, profile, evidenceKinds };
 }
 
 /** sha256 of the document's RFC 8785 form: the same network has the same digest however it was laid out. */
