@@ -22,6 +22,12 @@ const pascals = (draft: Draft, step: Step): number => {
   return draft.units === "us" ? step.amount / 249.08891 : step.amount;
 };
 
+/** Litres or US gallons an hour. */
+const flow = (draft: Draft, step: Step): number => {
+  if (step.unit !== "m³/s" || step.amount === undefined) throw new Error(`no flow in ${JSON.stringify(step)}`);
+  return step.amount * (draft.units === "us" ? 951019.388 : 3.6e6);
+};
+
 /** Coils whose drains lead to a node, whatever stands between. */
 const coilsAbove = (draft: Draft, id: string): Element[] =>
   draft.pipes
@@ -264,6 +270,21 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     };
     draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
     wire(draft, device);
+  },
+  "interlock-pump": (draft, step) => {
+    const node = elementOf(draft.nodes, step.on);
+    if (node.kind === "pump") node.interlocked = true;
+    else node.internalPump = { ...(node.internalPump as object), switch: true };
+  },
+  "add-check-valve": (draft, step) => {
+    const node = elementOf(draft.nodes, step.on);
+    if (node.kind === "pump") node.checkValve = true;
+    else node.internalPump = { ...(node.internalPump as object), checkValve: true };
+  },
+  "replace-pump": (draft, step) => {
+    const node = elementOf(draft.nodes, step.on);
+    if (node.kind === "pump") node.capacity = flow(draft, step);
+    else node.internalPump = { ...(node.internalPump as object), capacity: flow(draft, step) };
   },
   "replace-pan": (draft, step) => void panOf(draft, step),
   "lead-apart": (draft, step) => {

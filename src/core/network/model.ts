@@ -165,6 +165,7 @@ export interface FanCoil {
     readonly lift: number | null;
     /** m³/s */
     readonly capacity: number | null;
+    readonly checkValve: boolean | null;
     readonly switch: boolean | null;
   } | null;
   readonly filterAccessClear: boolean | null;

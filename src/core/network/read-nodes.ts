@@ -233,6 +233,7 @@ const readCoil = (draft: Draft, raw: Raw<"fan-coil">): FanCoil => {
         : {
             lift: draft.figureOrNull(FIGURES.lift, internalPump.lift, "/internalPump/lift"),
             capacity: draft.figureOrNull(FIGURES.flow, internalPump.capacity, "/internalPump/capacity"),
+            checkValve: internalPump.checkValve ?? null,
             switch: internalPump.switch ?? null,
           },
     filterAccessClear: raw.filterAccessClear ?? null,

@@ -351,7 +351,8 @@ const FanCoilNode = z
       .strictObject({
         lift: lengthOf("Lift of the pump.", 0.6).optional(),
         capacity: flowOf("Flow of the pump.", 14).optional(),
-        switch: flag("The pump has a high-level switch.").optional(),
+        checkValve: flag("A check valve stands in its discharge.").optional(),
+        switch: flag("A high-level switch of the pump stops the unit.").optional(),
       })
       .meta({ description: "A condensate pump built into the unit.", examples: [{ lift: 0.6, capacity: 14 }] })
       .optional(),
@@ -679,6 +680,10 @@ const Profile = z
                 ]),
               )
               .max(200),
+            z.record(
+              z.string().max(100),
+              z.union([z.string().max(200), z.record(z.string().max(100), z.string().max(200))]),
+            ),
           ]),
         )
         .meta({

@@ -206,6 +206,12 @@ const register = [
     seen: "read",
   },
   {
+    id: "upc-814.1.1",
+    title: "Uniform Plumbing Code 814.1.1, Condensate pumps (adopted-code reproduction)",
+    what: "Each unit has a sump of its own and an interlock; several pumps may share an indirect waste if each has a check valve.",
+    seen: "read",
+  },
+  {
     id: "upc-814.2",
     title: "Uniform Plumbing Code 2024 814.2, Condensate control (code publisher's bulletin, May 2026)",
     what: "Drain and one further protection where overflow can cause damage; the extra drain at least 3/4 in.",

@@ -18,6 +18,7 @@ const GROUPS = [
   "freeze",
   "access",
   "install",
+  "pump",
 ];
 
 const folders = (path: string): string[] =>
@@ -131,6 +132,10 @@ install.port minor condition as-built
 install.joint minor record as-built
 install.material major condition design
 install.foreign major record in-service
+pump.interlock major condition design
+pump.check-valve minor condition design
+pump.capacity major condition design
+pump.overflow major contingency design
 `
   .trim()
   .split("\n")
