@@ -9,12 +9,12 @@ import {
   checkId,
   expected,
   figureBox,
-  POUR_RATE,
   type SheetCase,
   sayArrival,
   subjectIds,
   textBox,
-  volumeToPour,
+  wholeSteps,
+  whyNoArrival,
   yesNo,
 } from "./sheet-case.js";
 
@@ -71,6 +71,9 @@ function isolate(c: SheetCase, coil: number): SheetCheck {
   };
 }
 
+/** m of water that somebody sees in a pan. */
+const SEEN = 0.5e-3;
+
 const SOLVENT_WELDED = /^(pvc|cpvc|abs)-/;
 
 /** Joints that are welded cannot be undone. Once the drain has been in use nobody remembers. */
@@ -116,22 +119,25 @@ export function primeCheck(c: SheetCase, trap: number): SheetCheck {
     rule: sealPriming.id,
     subject: subjectIds(c, { fanCoils: pans, nodes: [trap] }),
     text: `Fill the trap ${speak.node(trap)} ${access}: ${much}until water runs over its weir.`,
-    expected: [expected("primingVolume", volume, "volume")],
-    boxes: [figureBox("poured", "volume", "poured in"), yesNo("runsOver", "runs over the weir")],
+    expected: [
+      expected(c, "primingVolume", volume, "volume", "its seal depth, or the bore of one of its legs, is not known"),
+    ],
+    boxes: [figureBox(c, "poured", "volume", "poured in"), yesNo("runsOver", "runs over the weir")],
   };
 }
 
 function pour(c: SheetCase, coil: number, kind: "pour-fan-off" | "pour-fan-on"): SheetCheck {
-  const { net, facts, speak, poured } = c;
+  const { net, facts, speak, jug } = c;
   const node = net.coils[coil];
   const { topology } = facts;
-  const boundary = topology.intoCycle[node] === 1 ? -1 : topology.boundary[node];
-  const arrival = boundary < 0 ? Number.NaN : poured.time[node];
-  const volume = volumeToPour(Number.isNaN(arrival) ? 0 : arrival);
   const isOn = kind === "pour-fan-on";
+  const travel = isOn ? c.pouredAgain : c.poured;
+  const boundary = topology.intoCycle[node] === 1 ? -1 : topology.boundary[node];
+  const arrival = boundary < 0 ? Number.NaN : travel.time[node];
+  const volume = wholeSteps((Number.isNaN(arrival) ? 0 : arrival) * jug.pourRate + jug.measured, jug.step);
   const levels = isOn ? levelsWithFan(c, coil) : levelsAtRest(c, coil);
-  const rate = speak.figure(POUR_RATE, "flow");
-  const water = `${speak.figure(volume, "volume")} into its pan at ${rate} (in ${speak.figure(volume / POUR_RATE, "duration")})`;
+  const rate = speak.figure(jug.pourRate, "flow");
+  const water = `${speak.figure(volume, "volume")} into its pan at ${rate} (in ${speak.figure(volume / jug.pourRate, "duration")})`;
   const how = isOn
     ? `Close the cabinet of ${speak.node(node)} and take the lock off. With its fan at its highest speed and the filter as loaded as it may get, pour another ${water}.`
     : `With the fan of ${speak.node(node)} off, pour ${water}.`;
@@ -140,20 +146,35 @@ function pour(c: SheetCase, coil: number, kind: "pour-fan-off" | "pour-fan-on"):
     kind,
     rule: null,
     subject: subjectIds(c, { fanCoils: [node], nodes: boundary < 0 ? [] : [boundary] }),
-    text: `${how} ${sayArrival(c, poured, node, boundary)} All of it leaves. ${levels.text}`,
+    text: `${how} ${sayArrival(c, travel, node, boundary)} All of it leaves. ${levels.text}${sayLockedAir(c, coil)}`,
     expected: [
-      expected("volume", volume, "volume"),
-      expected("flow", POUR_RATE, "flow"),
-      expected("arrival", arrival, "duration"),
+      expected(c, "volume", volume, "volume", ""),
+      expected(c, "flow", jug.pourRate, "flow", ""),
+      expected(c, "arrival", arrival, "duration", whyNoArrival(c, travel, node, boundary)),
       ...levels.figures,
     ],
     boxes: [
-      ...(isOn ? [figureBox("panStatic", "gauge-pressure", "pressure at the pan")] : []),
-      figureBox("arrival", "duration", "arrived after"),
+      ...(isOn ? [figureBox(c, "panStatic", "gauge-pressure", "pressure at the pan")] : []),
+      figureBox(c, "arrival", "duration", "arrived after"),
       yesNo("leaves", "all of it left"),
-      figureBox("leftInPan", "dimension", "left in the pan"),
+      figureBox(c, "leftInPan", "dimension", "left in the pan"),
     ],
   };
+}
+
+/** Whoever pours must know that the pan may not let the water go. */
+function sayLockedAir({ facts, speak }: SheetCase, coil: number): string {
+  const locked = facts.lockedAir.best.ofCoil.get(coil);
+  switch (locked?.outcome) {
+    case "drains-standing":
+      return ` As drawn air is locked on the way and may hold ${speak.figure(locked.standing, "dimension", "up")} of water in the pan.`;
+    case "trips":
+      return " As drawn air is locked on the way and may hold the water up to the switch: pour slowly, and stop when it rises.";
+    case "overflows":
+      return " As drawn air is locked on the way and may hold the water up to the rim: pour slowly, and stop when it rises.";
+    default:
+      return "";
+  }
 }
 
 interface Levels {
@@ -167,39 +188,55 @@ function levelsAtRest(c: SheetCase, coil: number): Levels {
   const node = net.coils[coil];
   const trap = facts.topology.firstTrap[coil];
   const standing = facts.water.level[node] - net.z[node];
-  const inPan = Number.isNaN(standing) ? 0 : Math.max(0, standing);
-  const pan =
-    inPan > 0.5e-3
+  const inPan = Math.max(0, standing);
+  const pan = Number.isNaN(standing)
+    ? "Whether any stays in the pan is not known: write it down."
+    : inPan > SEEN
       ? `As drawn ${speak.figure(inPan, "dimension", "up")} stays in the pan, and should not.`
       : "None stays in the pan.";
-  const figures = [expected("panStanding", inPan, "dimension")];
+  const figures = [expected(c, "panStanding", inPan, "dimension", "its way runs in a circle")];
   if (trap < 0) return { text: pan, figures };
   const drop = net.z[node] - net.z[trap];
   const where = `${speak.figure(Math.abs(drop), "dimension")} ${drop < 0 ? "above" : "below"} the pan's outlet`;
-  return {
-    text: `Then water stands at the weir of ${speak.node(trap)}, ${where}. ${pan}`,
-    figures: [expected("drop", drop, "dimension"), ...figures],
-  };
+  const stands =
+    net.nodes[trap].trap!.sealType === "water"
+      ? `Then water stands at the weir of ${speak.node(trap)}, ${where}. `
+      : `No water stands in ${speak.node(trap)}, ${where}, once it has drained. `;
+  return { text: `${stands}${pan}`, figures: [expected(c, "drop", drop, "dimension", ""), ...figures] };
 }
 
 /** Water while the fan runs: under suction above the weir, under its pressure below. */
 function levelsWithFan(c: SheetCase, coil: number): Levels {
-  const { facts, speak } = c;
+  const { net, facts, speak } = c;
   const trap = facts.topology.firstTrap[coil];
-  const pressure = panPressure(c, coil);
-  const { panStatic } = c.net.nodes[c.net.coils[coil]].coil!;
+  const { panStatic } = net.nodes[net.coils[coil]].coil!;
   const seal = trap < 0 ? null : facts.seals.list[facts.seals.ofTrap[trap]];
-  const alone = seal !== null && seal.coils.length === 1 && seal.coils[0] === coil;
+  const isWater = trap >= 0 && net.nodes[trap].trap!.sealType === "water";
+  const alone = seal !== null && isWater && seal.coils.length === 1;
+  const noLevel =
+    trap < 0
+      ? "there is no trap"
+      : !isWater
+        ? "its seal is not of water"
+        : alone
+          ? "the pressure at the pan is not given"
+          : `several pans share the trap ${net.nodes[trap].id}`;
   const figures = [
-    expected("panStatic", panStatic ?? Number.NaN, "gauge-pressure"),
-    expected("head", alone ? seal.head : Number.NaN, "dimension"),
-    expected("panStanding", alone ? seal.panStanding : Number.NaN, "dimension"),
+    expected(c, "panStatic", panStatic ?? Number.NaN, "gauge-pressure", "it is not given"),
+    expected(c, "head", alone ? seal.head : Number.NaN, "dimension", noLevel),
+    expected(c, "panStanding", alone ? seal.panStanding : Number.NaN, "dimension", noLevel),
   ];
+  const pressure = panPressure(c, coil);
   if (pressure === "unknown")
     return { text: "Measure the pressure at the pan first: it is not given, and the levels depend on it.", figures };
   const stated = `Measure the pressure at the pan (${speak.figure(panStatic ?? 0, "gauge-pressure")} as stated)`;
   if (pressure === "atmosphere") return { text: `${stated}: the fan moves no water. None stays in the pan.`, figures };
-  if (!alone || Number.isNaN(seal.head)) return { text: `${stated}, and write the levels down.`, figures };
+  if (trap < 0)
+    return {
+      text: `${stated}: as drawn no trap stands in the way of air, which is ${pressure === "suction" ? "drawn in through the drain and may hold the water back" : "blown out through the drain"}; write the level in the pan down.`,
+      figures,
+    };
+  if (!alone || Number.isNaN(seal.head)) return { text: `${stated}, and write the levels down: ${noLevel}.`, figures };
   const head = speak.figure(seal.head, "dimension");
   if (pressure === "pressure")
     return {
@@ -216,26 +253,43 @@ function levelsWithFan(c: SheetCase, coil: number): Levels {
 /** One overflow device, tripped by itself. */
 export function switchCheck(c: SheetCase, device: number): SheetCheck {
   const { net, facts, speak } = c;
-  const { id, at, type, tripLevel, circuit, latches } = net.model.devices[device];
+  const { id, at, type, seat, tripLevel, circuit, latches } = net.model.devices[device];
   const node = net.nodeRank[at];
   const wired = circuit === null ? null : facts.circuits.circuits[circuit];
   const coils = wired === null ? [] : Array.from(wired.coils, (coil) => net.coils[coil]);
   const height = tripLevel === null ? Number.NaN : tripLevel - net.z[node];
-  const isPan = net.kind[node] === KIND.coil;
-  const above = isPan ? "the pan's outlet" : "the invert there";
+  const pan = net.nodes[node].coil?.pan;
+  const inPan = pan !== undefined && seat !== "auxiliary-pan" && seat !== "drain-line" && seat !== "main";
+  const fill = inPan && pan.area !== null ? pan.area * Math.max(0, height) : Number.NaN;
+  const above = pan === undefined ? "the invert there" : "the pan's outlet";
   const level = Number.isNaN(height) ? "" : ` It trips ${speak.figure(height, "dimension")} above ${above}.`;
   const cooling = coils.length === 0 ? "" : `While ${coils.length === 1 ? "it cools" : "they cool"}, `;
-  const trip = type === "water-sensor" ? "wet" : "raise the water at";
-  const act = cooling === "" ? `${trip[0].toUpperCase()}${trip.slice(1)}` : `${cooling}${trip}`;
+  const plug = inPan ? "stop the pan's outlet with a plug and " : "";
+  const much = Number.isNaN(fill) ? "" : ` (about ${speak.figure(fill, "volume")} in the pan)`;
+  const trip =
+    type === "water-sensor"
+      ? `wet ${id} at ${speak.node(node)} until it trips.`
+      : `${plug}raise the water slowly at ${id} at ${speak.node(node)} until its float lifts and it trips${much}; lift the float by hand only where no water may be let in.`;
+  const act = `${cooling}${trip}`;
+  const isPlugged = type !== "water-sensor" && inPan;
   return {
     id: checkId("switch", "d", id),
     kind: "switch",
     rule: overflowNotWorking.id,
     subject: subjectIds(c, { fanCoils: coils, nodes: [node], devices: [device] }),
-    text: `${act} ${id} at ${speak.node(node)} until it trips.${level} ${sayStops(c, device, coils)}${sayReset(latches)}`,
-    expected: [expected("tripHeight", height, "dimension")],
+    text: `${act[0].toUpperCase()}${act.slice(1)}${level} ${sayStops(c, device, coils)}${sayReset(latches, isPlugged)}`,
+    expected: [
+      expected(c, "tripHeight", height, "dimension", "the level at which it trips is not given"),
+      expected(
+        c,
+        "fillVolume",
+        fill,
+        "volume",
+        inPan ? "the pan's area, or the level at which it trips, is not given" : "it stands in no pan of a coil",
+      ),
+    ],
     boxes: [
-      figureBox("trippedAt", "dimension", `tripped, above ${above}`),
+      figureBox(c, "trippedAt", "dimension", `tripped, above ${above}`),
       yesNo("stopped", "everything named stopped"),
       textBox("alsoStopped", "what else stopped, or did not"),
     ],
@@ -262,11 +316,12 @@ function sayStops(c: SheetCase, device: number, coils: readonly number[]): strin
   return `${names(c, coils)} must stop making water${fan}.${alone}`;
 }
 
-const sayReset = (latches: boolean | null): string => {
-  if (latches === null) return " Then let the water go, and write down whether the equipment starts again by itself.";
+const sayReset = (latches: boolean | null, isPlugged: boolean): string => {
+  const then = isPlugged ? "Then take the plug out" : "Then let the water go";
+  if (latches === null) return ` ${then}, and write down whether the equipment starts again by itself.`;
   return latches
-    ? " Then let the water go: the equipment stays off until it is reset."
-    : " Then let the water go: the equipment starts again by itself.";
+    ? ` ${then}: the equipment stays off until it is reset.`
+    : ` ${then}: the equipment starts again by itself.`;
 };
 
 function secondLine(c: SheetCase, line: SecondLine): SheetCheck {

@@ -33,8 +33,10 @@ const Check = z.strictObject({
       value: z
         .number()
         .nullable()
-        .meta({ description: "The figure in its unit; null where it cannot be told.", examples: [73.2] }),
+        .meta({ description: "The figure in its SI base unit; null where it cannot be told.", examples: [73.2] }),
       unit: text("SI base unit.", "s"),
+      text: textOrNull("The figure in the document's units; null where it cannot be told.", "73 s"),
+      reason: textOrNull("Why it cannot be told; null where it can.", null),
     }),
     "What is expected.",
   ),
@@ -42,7 +44,8 @@ const Check = z.strictObject({
     z.strictObject({
       name: text("Name of the box, unique in its check.", "arrival"),
       form: z.enum(["yes-no", "figure", "text"]).meta({ description: "What is written in it.", examples: ["figure"] }),
-      unit: textOrNull("SI base unit of a figure; null of others.", "s"),
+      unit: textOrNull("SI base unit of a figure; null of others.", "m"),
+      writtenIn: textOrNull("The document's unit of a figure, which people write it in; null of others.", "mm"),
       label: text("What it asks.", "arrived after"),
     }),
     "What is to be filled in.",
@@ -90,13 +93,14 @@ const Sheet = z
       .meta({ description: "Stage of the document.", examples: ["design"] }),
     units: z
       .enum(["si", "us"])
-      .meta({ description: "Unit system of the document, and of what people write in the boxes.", examples: ["si"] }),
+      .meta({ description: "Unit system of the document, of what is said, and of the boxes.", examples: ["si"] }),
     stops: list(Stop, "Where somebody stands and works, in walking order from the roof down."),
     assumptions: list(
       z.strictObject({
         name: text("What is assumed.", "temperature of the test water"),
         value: z.number().meta({ description: "Its figure.", examples: [15] }),
-        unit: text("Its unit.", "°C"),
+        unit: text("Its SI base unit.", "°C"),
+        text: text("The same in the document's units.", "15 °C"),
         source: text("Id of its source.", "assumption"),
       }),
       "What the figures rest on besides the network.",

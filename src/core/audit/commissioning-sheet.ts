@@ -1,19 +1,22 @@
 import type { SourceId } from "../sources/sources.js";
 
-/** The test sheet of a commissioning day, in walking order from the roof down. Figures are SI base units. */
+/** The test sheet of a commissioning day, in walking order from the roof down. */
 export interface CommissioningSheet {
   readonly format: 1;
   readonly engine: { readonly name: "drainward"; readonly version: string; readonly catalogue: string };
   readonly network: { readonly id: string; readonly name: string | null; readonly digest: string };
   readonly profile: { readonly id: string; readonly edition: string };
   readonly stage: "design" | "as-built" | "in-service";
-  /** the document's: what people write in the boxes */
+  /** the document's: of what is said, and of what people write in the boxes */
   readonly units: "si" | "us";
   readonly stops: readonly SheetStop[];
   readonly assumptions: readonly {
     readonly name: string;
+    /** SI base unit */
     readonly value: number;
     readonly unit: string;
+    /** the same in the document's units */
+    readonly text: string;
     readonly source: SourceId;
   }[];
   readonly cautions: readonly string[];
@@ -60,9 +63,20 @@ export interface SheetCheck {
   };
   /** sentences for people */
   readonly text: string;
-  /** what is expected; null where it cannot be told */
-  readonly expected: readonly { readonly name: string; readonly value: number | null; readonly unit: string }[];
+  readonly expected: readonly SheetFigure[];
   readonly boxes: readonly SheetBox[];
+}
+
+/** What is expected. */
+export interface SheetFigure {
+  readonly name: string;
+  /** SI base unit; null where it cannot be told */
+  readonly value: number | null;
+  readonly unit: string;
+  /** the same in the document's units; null where it cannot be told */
+  readonly text: string | null;
+  /** why it cannot be told; null where it can */
+  readonly reason: string | null;
 }
 
 export interface SheetBox {
@@ -70,6 +84,8 @@ export interface SheetBox {
   readonly form: "yes-no" | "figure" | "text";
   /** SI base unit of a figure */
   readonly unit: string | null;
+  /** the document's unit of a figure, as it is read off a jug, a rule or a gauge */
+  readonly writtenIn: string | null;
   /** what the box asks, a few words */
   readonly label: string;
 }

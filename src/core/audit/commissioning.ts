@@ -1,5 +1,5 @@
 import { analyse } from "../analysis/analyse.js";
-import type { SecondLine } from "../analysis/facts.js";
+import type { Facts, SecondLine } from "../analysis/facts.js";
 import { travel } from "../analysis/travel.js";
 import { hostOf } from "../analysis/trip-cover.js";
 import { compile } from "../graph/compile.js";
@@ -9,9 +9,12 @@ import { readNetwork } from "../network/read.js";
 import { kinematicViscosity } from "../physics/water.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
 import { EPSILON } from "../quantity/interval.js";
+import { naturalOrder } from "../quantity/natural-order.js";
+import { SI_UNIT } from "../quantity/si-unit.js";
+import type { QuantityKind } from "../quantity/speaker.js";
 import { catalogue } from "../rules/catalogue.js";
 import { overflowNotWorking } from "../rules/overflow/not-working.js";
-import type { Case, Rule } from "../rules/rule.js";
+import type { Rule } from "../rules/rule.js";
 import { sealPriming } from "../rules/seal/priming.js";
 import { cautionsFor } from "./cautions.js";
 import { coilChecks, primeCheck, switchCheck } from "./coil-checks.js";
@@ -20,7 +23,7 @@ import { catalogueVersion, VERSION } from "./engine.js";
 import { type Main, mainChecks, outletChecks, pumpChecks } from "./main-checks.js";
 import { soleCoils } from "./places.js";
 import { digest } from "./run.js";
-import { checkId, POUR_RATE, type SheetCase, subjectIds, textBox, yesNo } from "./sheet-case.js";
+import { checkId, JUGS, type SheetCase, subjectIds, textBox, yesNo } from "./sheet-case.js";
 import { speakerFor } from "./speaker.js";
 
 export type CommissioningResult =
@@ -29,8 +32,6 @@ export type CommissioningResult =
 
 /** °C of the water that is poured in. An assumption. */
 const TEST_WATER = 15;
-/** m³/s: ten litres a minute, from a hose. An assumption; where a common drain carries less, less is run into its main. */
-const HOSE_RATE = 600e-3 / 3600;
 
 /**
  * Makes the test sheet of a commissioning day from a network document (a parsed JSON value): what to do and to look at
@@ -52,16 +53,38 @@ export function commissioning(document: unknown): CommissioningResult {
   const { profile } = resolved;
   const net = compile(model);
   const facts = analyse(net, profile);
-  const c: Case = { net, facts, profile, wantPasses: false };
+  const speak = speakerFor(net, profile);
+  const jug = JUGS[model.units];
   const viscosity = kinematicViscosity(TEST_WATER);
-  const rateTo = hoseRates(c);
+  const mains = mainsOf(net, facts);
+  const rateTo = hoseRates(net, facts, mains, jug.hoseRate);
+  const { common } = facts.topology;
   const sheet: SheetCase = {
-    ...c,
-    speak: speakerFor(net, profile),
-    poured: travel(net, facts, () => POUR_RATE, viscosity),
-    run: travel(net, facts, rateTo, viscosity),
+    net,
+    facts,
+    profile,
+    wantPasses: false,
+    speak,
+    jug,
+    poured: travel(
+      net,
+      facts,
+      () => jug.pourRate,
+      viscosity,
+      (pipe) => common[pipe] === 1,
+    ),
+    pouredAgain: travel(
+      net,
+      facts,
+      () => jug.pourRate,
+      viscosity,
+      () => true,
+    ),
+    run: travel(net, facts, rateTo, viscosity, () => true),
     rateTo,
   };
+  const assumed = (name: string, value: number, kind: QuantityKind) =>
+    ({ name, value, unit: SI_UNIT[kind], text: speak.figure(value, kind), source: "assumption" }) as const;
   return {
     ok: true,
     sheet: {
@@ -71,31 +94,109 @@ export function commissioning(document: unknown): CommissioningResult {
       profile: { id: profile.id, edition: profile.edition },
       stage: model.stage,
       units: model.units,
-      stops: stopsOf(sheet),
+      stops: stopsOf(sheet, mains),
       assumptions: [
-        { name: "water poured in at a pan", value: POUR_RATE, unit: "m³/s", source: "assumption" },
-        { name: "most that is run into a main", value: HOSE_RATE, unit: "m³/s", source: "assumption" },
-        { name: "temperature of the test water", value: TEST_WATER, unit: "°C", source: "assumption" },
-        { name: "roughness of a drain that is new", value: 0, unit: "m", source: "assumption" },
+        assumed("water poured in at a pan", jug.pourRate, "flow"),
+        assumed("most that is run into a main", jug.hoseRate, "flow"),
+        assumed("temperature of the test water", TEST_WATER, "temperature"),
+        assumed("roughness of a drain that is new", 0, "dimension"),
+        assumed("share of an upright pipe's wall that the water wets (a rivulet is faster)", 1, "ratio"),
       ],
-      cautions: [
-        ...cautionsFor(net),
-        "Test water reaches no live part: cover what stands below, run water in and do not spray it, and dry within a day what got wet.",
-      ],
+      cautions: [...cautionsFor(net), ...TESTING],
     },
   };
 }
 
-/** For each outlet or pump what may be run into the drains that lead to it: no more than each common one of them carries. */
-function hoseRates({ net, facts: { topology, capacity } }: Case): (boundary: number) => number {
-  const rates = new Float64Array(net.nodeCount).fill(HOSE_RATE);
-  for (let p = 0; p < net.pipeCount; p++) {
-    const boundary = topology.boundary[net.from[p]];
-    if (topology.common[p] === 0 || net.role[p] !== ROLE.drain || boundary < 0) continue;
-    // What is level carries nothing by its own fall, and is told as a fault.
-    if (capacity.capacity[p] > 0) rates[boundary] = Math.min(rates[boundary], capacity.capacity[p]);
+/** What can hurt on the day itself, besides. */
+const TESTING = [
+  "Test with cold drinking water, run until it is fresh: water that has stood in a hose, a tank or a bucket can carry legionella. Let it run in and do not spray it.",
+  "Test water reaches no live part: cover what stands below, keep leads and tools out of the wet, and dry within a day what got wet.",
+  "Open no cabinet while its fan can start; where a test needs it to run, close the cabinet first and keep hands and hoses out.",
+  "Whoever stops an outlet with a plug, or an equipment by its switch, stays there until the plug is out and the equipment runs again.",
+] as const;
+
+/** The lines of drains that carry the water of several coils, by line, with where a hose goes in. */
+function mainsOf(net: Compiled, { topology, access }: Facts): ReadonlyMap<number, Main> {
+  const mains = new Map<number, Main>();
+  const places = hosePlaces(net, access.points);
+  // The first coil, in natural order, whose water passes a node.
+  const coilAbove = new Int32Array(net.nodeCount).fill(-1);
+  for (let i = net.nodeCount - 1; i >= 0; i--) {
+    const node = net.downstreamFirst[i];
+    if (net.coilAt[node] >= 0) coilAbove[node] = coilAbove[node] < 0 ? node : Math.min(node, coilAbove[node]);
+    const p = topology.next[node];
+    if (p < 0 || coilAbove[node] < 0 || net.role[p] !== ROLE.drain) continue;
+    const end = net.to[p];
+    coilAbove[end] = coilAbove[end] < 0 ? coilAbove[node] : Math.min(coilAbove[end], coilAbove[node]);
   }
-  return (boundary) => rates[boundary];
+  access.lines.forEach(({ pipes }, line) => {
+    const common = pipes.filter((p) => topology.common[p] === 1);
+    if (common.length === 0) return;
+    // On the main itself, else where the same line carries the water of one coil, else at a pan.
+    const nodes = [...common, ...pipes].map((p) => net.from[p]);
+    for (const inletAt of places) {
+      const host = nodes.find((node) => inletAt.has(node));
+      if (host === undefined) continue;
+      mains.set(line, { pipes: common, inlet: inletAt.get(host)!, host });
+      return;
+    }
+    const top = net.from[common[0]];
+    const pan = coilAbove[top];
+    mains.set(line, { pipes: common, inlet: pan, host: pan < 0 ? top : pan });
+  });
+  return mains;
+}
+
+/**
+ * What a hose can be put into, by the node of the drains that it stands on: cleanouts and vents that stand open, then
+ * joints that can be undone.
+ */
+function hosePlaces(net: Compiled, points: Facts["access"]["points"]): readonly ReadonlyMap<number, number>[] {
+  const openings = new Map<number, number>();
+  const joints = new Map<number, number>();
+  const add = (to: Map<number, number>, node: number): void => {
+    const host = hostOf(net, node);
+    if (!to.has(host)) to.set(host, node);
+  };
+  for (const { node, kind } of points) {
+    if (kind === "cleanout") add(openings, node);
+    if (kind === "removable") add(joints, node);
+  }
+  for (let node = 0; node < net.nodeCount; node++) {
+    const { vent, accessible } = net.nodes[node];
+    if (vent !== null && !vent.capped && vent.opening !== "admittance-valve" && accessible !== false)
+      add(openings, node);
+  }
+  return [openings, joints];
+}
+
+/**
+ * For each outlet or pump what may be run into the drains that lead to it, m³/s: no more than each common one of them
+ * carries, nor what lies between a main and where the hose goes in. Round figures.
+ */
+function hoseRates(
+  net: Compiled,
+  { topology, capacity }: Facts,
+  mains: ReadonlyMap<number, Main>,
+  most: number,
+): (boundary: number) => number {
+  const rates = new Float64Array(net.nodeCount).fill(most);
+  const limit = (p: number): void => {
+    const boundary = topology.boundary[net.from[p]];
+    // What is level carries nothing by its own fall, and is told as a fault.
+    if (boundary >= 0 && net.role[p] === ROLE.drain && capacity.capacity[p] > 0)
+      rates[boundary] = Math.min(rates[boundary], capacity.capacity[p]);
+  };
+  for (let p = 0; p < net.pipeCount; p++) if (topology.common[p] === 1) limit(p);
+  for (const { host, pipes } of mains.values())
+    for (
+      let n = host;
+      n !== net.from[pipes[0]] && topology.common[topology.next[n]] === 0;
+      n = net.to[topology.next[n]]
+    )
+      limit(topology.next[n]);
+  const step = most / 60;
+  return (boundary) => Math.max(Math.floor(rates[boundary] / step + 1e-9), 1) * step;
 }
 
 /** Stops by what they are about: the node of a fan coil, pump or outlet; past those, mains by their line; -1 the building. */
@@ -109,16 +210,9 @@ interface Stops {
   readonly ofPipe: (pipe: number) => StopKey;
 }
 
-function stopsBy({ net, facts }: SheetCase, sole: Int32Array): Stops {
+function stopsBy({ net, facts }: SheetCase, byLine: ReadonlyMap<number, Main>, sole: Int32Array): Stops {
   const { topology, access } = facts;
-  const mains = new Map<StopKey, Main>();
-  const pointAt = pointsByHost(net, access.points);
-  access.lines.forEach(({ pipes }, line) => {
-    const common = pipes.filter((p) => topology.common[p] === 1);
-    if (common.length === 0) return;
-    const host = common.map((p) => net.from[p]).find((node) => pointAt.has(node)) ?? -1;
-    mains.set(net.nodeCount + line, { pipes: common, host, point: host < 0 ? -1 : pointAt.get(host)! });
-  });
+  const mains = new Map(Array.from(byLine, ([line, main]) => [net.nodeCount + line, main]));
   const isPlace = (node: number) =>
     net.kind[node] === KIND.coil || net.kind[node] === KIND.pump || net.kind[node] === KIND.outlet;
   const ofDrain = (p: number): StopKey => {
@@ -136,23 +230,13 @@ function stopsBy({ net, facts }: SheetCase, sole: Int32Array): Stops {
   return { mains, ofNode, ofPipe };
 }
 
-/** What opens a drain for a hose, by the node of the drains that it stands on; never a pan. */
-function pointsByHost(net: Compiled, points: SheetCase["facts"]["access"]["points"]): Map<number, number> {
-  const pointAt = new Map<number, number>();
-  for (const { node, kind } of points) {
-    const host = hostOf(net, node);
-    if (kind !== "pan-outlet" && kind !== "free-end" && !pointAt.has(host)) pointAt.set(host, node);
-  }
-  return pointAt;
-}
-
 const ORDER: readonly SheetStop["kind"][] = ["main", "fan-coil", "pump", "outlet", "building"];
 
 /** From the roof down; on a floor the mains first, then the coils, the pumps and the outlets; the building last. */
-function stopsOf(c: SheetCase): SheetStop[] {
+function stopsOf(c: SheetCase, mains: ReadonlyMap<number, Main>): SheetStop[] {
   const { net, facts, speak } = c;
   const sole = soleCoils(net, facts);
-  const stops = stopsBy(c, sole);
+  const stops = stopsBy(c, mains, sole);
   const drains = new Groups<number>();
   for (let p = 0; p < net.pipeCount; p++) if (net.role[p] === ROLE.drain) drains.add(sole[p], p);
   const traps = new Groups<number>();
@@ -164,7 +248,8 @@ function stopsOf(c: SheetCase): SheetStop[] {
   const questions = questionsOf(c, stops);
 
   const floorAt = floorFinder(net);
-  const placed: { readonly stop: SheetStop; readonly level: number }[] = [];
+  const floorRank = new Map([...net.model.floors].sort((a, b) => naturalOrder(a.id, b.id)).map(({ id }, i) => [id, i]));
+  const placed: { readonly stop: SheetStop; readonly level: number; readonly floor: number }[] = [];
   const add = (
     key: StopKey,
     kind: SheetStop["kind"],
@@ -179,6 +264,7 @@ function stopsOf(c: SheetCase): SheetStop[] {
       placed.push({
         stop: { title, kind, floor: floor?.id ?? null, dwelling, checks: all },
         level: at < 0 ? Number.NEGATIVE_INFINITY : (floor?.elevation ?? net.z[at]),
+        floor: floorRank.get(floor?.id ?? "") ?? floorRank.size,
       });
   };
   const parts = (key: StopKey) => [
@@ -188,7 +274,8 @@ function stopsOf(c: SheetCase): SheetStop[] {
   for (const [key, main] of stops.mains) {
     const [first, last] = [main.pipes[0], main.pipes[main.pipes.length - 1]];
     const title = `Main from ${speak.node(net.from[first])} to ${speak.node(net.to[last])}`;
-    add(key, "main", main.host < 0 ? net.from[first] : main.host, title, [...mainChecks(c, main), ...parts(key)]);
+    const at = main.inlet < 0 || net.kind[main.inlet] === KIND.coil ? net.from[first] : main.host;
+    add(key, "main", at, title, [...mainChecks(c, main), ...parts(key)]);
   }
   for (const [coil, node] of net.coils.entries()) {
     const own = {
@@ -209,7 +296,9 @@ function stopsOf(c: SheetCase): SheetStop[] {
   return placed
     .sort(
       (a, b) =>
-        (b.level === a.level ? 0 : b.level - a.level) || ORDER.indexOf(a.stop.kind) - ORDER.indexOf(b.stop.kind),
+        (b.level === a.level ? 0 : b.level - a.level) ||
+        a.floor - b.floor ||
+        ORDER.indexOf(a.stop.kind) - ORDER.indexOf(b.stop.kind),
     )
     .map(({ stop }) => stop);
 }

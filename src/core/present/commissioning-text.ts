@@ -7,7 +7,7 @@ import type { TextOptions } from "./text.js";
 /** A commissioning sheet to print and to fill in with a pencil: floor by floor, each check with its boxes and its id. */
 export function renderCommissioning(sheet: CommissioningSheet, { width, color }: TextOptions): string {
   const paint = painter(color);
-  const { network, profile, stage, units, stops, assumptions, cautions } = sheet;
+  const { network, profile, stage, stops, assumptions, cautions } = sheet;
   const lines: string[] = [];
   const title = (words: string) => {
     lines.push("", paint(words, "light"), paint("~".repeat(Math.min(words.length, width)), "faint"));
@@ -25,24 +25,19 @@ export function renderCommissioning(sheet: CommissioningSheet, { width, color }:
       title(floor === null ? "Of no floor" : `Floor ${plain(floor)}`);
     }
     lines.push("", ...wrapped(headOf(stop), width).map((line) => paint(line, "light")));
-    for (const check of stop.checks) lines.push(...checkLines(check, units, width, (id) => paint(id, "faint")));
+    for (const check of stop.checks) lines.push(...checkLines(check, width, (id) => paint(id, "faint")));
   }
   title("What was assumed");
-  for (const { name, value, unit, source } of assumptions)
-    lines.push(...hanging("  ", `${name}: ${Number(value.toPrecision(4))} ${unit} (${source})`, width));
+  for (const { name, text, source } of assumptions)
+    lines.push(...hanging("  ", plain(`${name}: ${text} (${source})`), width));
   return `${lines.join("\n")}\n`;
 }
 
 const headOf = ({ title, dwelling }: SheetStop): string =>
   plain(dwelling === null ? title : `${title}, in dwelling ${dwelling}`);
 
-function checkLines(
-  check: SheetCheck,
-  units: CommissioningSheet["units"],
-  width: number,
-  faint: (id: string) => string,
-): string[] {
-  const boxes = check.boxes.map((box) => boxOf(box, units));
+function checkLines(check: SheetCheck, width: number, faint: (id: string) => string): string[] {
+  const boxes = check.boxes.map(boxOf);
   return [
     ...hanging("  [ ] ", plain(check.text), width),
     ...hanging("      ", boxes.join("   "), width),
@@ -50,14 +45,8 @@ function checkLines(
   ];
 }
 
-const boxOf = ({ form, label, unit }: SheetBox, units: CommissioningSheet["units"]): string => {
+const boxOf = ({ form, label, writtenIn }: SheetBox): string => {
   if (form === "yes-no") return `${label}: yes / no`;
   if (form === "text") return `${label}: ____________________`;
-  return `${label}: ________ ${(unit === null ? undefined : WRITTEN[units][unit]) ?? unit ?? ""}`.trimEnd();
-};
-
-/** What people read off a jug, a rule or a gauge. */
-const WRITTEN: Readonly<Record<CommissioningSheet["units"], Readonly<Record<string, string>>>> = {
-  si: { "m³": "L", m: "mm" },
-  us: { "m³": "gal", m: "in", Pa: "inH2O" },
+  return `${label}: ________ ${writtenIn ?? ""}`.trimEnd();
 };

@@ -171,6 +171,10 @@ const print = (
 
 const isGrade = (kind: QuantityKind): boolean => kind === "grade";
 
+/** The unit that people write a figure in: `mm` or `in`; durations in s. */
+export const writtenUnit = (kind: Exclude<QuantityKind, "size">, system: UnitSystem): string =>
+  kind === "duration" ? "s" : prints[system][kind].unit;
+
 /**
  * Prints a figure with its unit for people.
  * @param si SI base units (sizes as DN numbers)
