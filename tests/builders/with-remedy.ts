@@ -92,6 +92,19 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     const pipe = elementOf(draft.pipes, step.on);
     pipe.insulation = { ...(pipe.insulation as Record<string, unknown> | undefined), thickness: depth(draft, step) };
   },
+  "set-air-gap": (draft, step) => {
+    Object.assign(elementOf(draft.nodes, step.on), { connection: "air-gap", airGap: depth(draft, step) });
+  },
+  "move-outlet": (draft, step) => {
+    elementOf(draft.nodes, step.on).discharge = step.what;
+  },
+  "give-access": (draft, step) => {
+    const outlet = elementOf(draft.nodes, step.on);
+    outlet.receptor = { ...(outlet.receptor as object | undefined), accessible: true };
+  },
+  "replace-pipe": (draft, step) => {
+    elementOf(draft.pipes, step.on).material = step.what;
+  },
   "raise-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", level(draft, step)),
   "lower-node": (draft, step) => move(elementOf(draft.nodes, step.on), "elevation", -level(draft, step)),
   "remove-pipe": (draft, step) => {
@@ -228,8 +241,11 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     }
   },
   "add-device": (draft, step) => {
-    const device: Element = { id: `${step.on}-new-switch`, at: step.on, type: "float-switch", seat: "primary-pan" };
-    if (step.amount !== undefined) device.tripHeight = depth(draft, step);
+    const isInPan = step.what === undefined;
+    const seat = isInPan ? "primary-pan" : "main";
+    const device: Element = { id: `${step.on}-new-switch`, at: step.on, type: "float-switch", seat };
+    if (!isInPan) device.tripElevation = level(draft, step);
+    else if (step.amount !== undefined) device.tripHeight = depth(draft, step);
     draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
     wire(draft, device);
   },

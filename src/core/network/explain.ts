@@ -56,6 +56,15 @@ const pointerOf = (base: string, path: readonly PropertyKey[] | undefined): stri
   return pointer;
 };
 
+const valueAt = (value: unknown, path: readonly PropertyKey[] = []): unknown =>
+  path.reduce<unknown>(
+    (at, key) =>
+      typeof at === "object" && at !== null && Object.hasOwn(at, key)
+        ? (at as { readonly [name: PropertyKey]: unknown })[key]
+        : undefined,
+    value,
+  );
+
 const shapeOf = (issue: Issue): readonly string[] => {
   const def = issue.inst?._zod.def as { readonly shape?: object } | undefined;
   return def?.shape === undefined ? [] : Object.keys(def.shape);
@@ -114,7 +123,8 @@ const explainOne = (issue: Issue, base: string, problems: ProblemList): void => 
     const meant = likeliest(issue.errors as readonly (readonly Issue[])[]);
     if (meant !== undefined) {
       const at = pointerOf(base, issue.path);
-      for (const inner of meant) explainOne(inner, at, problems);
+      // what an option of a union refuses comes without the value that it refused
+      for (const inner of meant) explainOne({ ...inner, input: valueAt(issue.input, inner.path) }, at, problems);
       return;
     }
   }

@@ -88,7 +88,12 @@ export const IMC_CONNECTIONS: OutletConnections = {
   "air-break": { ...imcAny("allowed", "ipc-802", "memory"), except: {} },
   direct: {
     ...imc2021("forbidden", "imc-307.2.1.1", "medium"),
-    except: { "fixture-tailpiece": imc2021("ask", "imc-307.2.1.1", "memory") },
+    except: {
+      "fixture-tailpiece": imc2021("ask", "imc-307.2.1.1", "memory"),
+      // no drain, waste or vent of the plumbing: the text does not speak of them
+      drywell: imc2021("ask", "imc-307.2.1.1", "medium"),
+      "recovery-tank": imc2021("ask", "imc-307.2.1.1", "medium"),
+    },
   },
 };
 

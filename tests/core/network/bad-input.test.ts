@@ -215,6 +215,34 @@ describe("form", () => {
       },
     ],
     [
+      "an override without a figure",
+      (d) => {
+        d.profile = { base: "imc", overrides: { "fall.minimumGrade": null } };
+      },
+      "wrong-type at /profile/overrides/fall.minimumGrade",
+    ],
+    [
+      "places and connections of the firm's own",
+      (d) => {
+        const outlet = { "outlet.connections": { direct: { "fixture-tailpiece": "allowed" }, "air-break": "ask" } };
+        d.profile = { base: "imc", overrides: { "outlet.places": { "storm-drain": "allowed" }, ...outlet } };
+      },
+    ],
+    [
+      "a place that is none",
+      (d) => {
+        d.profile = { base: "imc", overrides: { "outlet.places": { river: "allowed" } } };
+      },
+      "bad-quantity at /profile/overrides/outlet.places/river",
+    ],
+    [
+      "a connection ruled by a number",
+      (d) => {
+        d.profile = { base: "imc", overrides: { "outlet.connections": { direct: 5 } } };
+      },
+      "wrong-type at /profile/overrides/outlet.connections/direct",
+    ],
+    [
       "unknown stage",
       (d) => {
         d.stage = "built";

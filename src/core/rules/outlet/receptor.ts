@@ -1,42 +1,40 @@
 import type { Backup, SpillOpening } from "../../analysis/facts.js";
-import type { Discharge } from "../../profiles/outlets.js";
-import { exact } from "../../quantity/interval.js";
-import { plainEvidence } from "../judge-figure.js";
+import {
+  type Running,
+  runningOn,
+  type SpillPlaces,
+  sayPlaces,
+  sayRunning,
+  settleLevels,
+  spillEvidence,
+  spillPlaces,
+} from "../first-spill.js";
 import { endsInTheOpen, factOf, outletAt } from "../outlet-ends.js";
-import { type Case, defineRule, type Outcome, PASS, type Settle } from "../rule.js";
-import { settleOpening } from "../spill-opening.js";
-
-/** Nobody looks after a receptor there, and what it spills wets no room. */
-const OUTDOORS: ReadonlySet<Discharge> = new Set(["drywell"]);
+import { type Case, defineRule, type Outcome, PASS, type RemedyStep, type Settle } from "../rule.js";
 
 const isIndoors = (c: Case, node: number): boolean => {
   const outlet = outletAt(c, node);
-  if (endsInTheOpen(outlet) || (outlet.discharge !== null && OUTDOORS.has(outlet.discharge))) return false;
-  const { pipes } = factOf(c, node);
-  return pipes.some((pipe) => c.net.pipes[pipe].space !== "outdoors");
+  if (endsInTheOpen(outlet) || outlet.discharge === "drywell") return false;
+  return factOf(c, node).pipes.some((pipe) => c.net.pipes[pipe].space !== "outdoors");
 };
 
-const dwellingOf = ({ net }: Case, node: number): string | null =>
-  net.nodes[node].outlet?.receptor?.dwelling ?? net.nodes[node].dwelling;
-
-/** Does what comes out there do harm? null: nobody says of this receptor, and nobody lives under it as far as is known. */
+/** Does what comes out there do harm? null: nobody says, and as far as is known it wets nobody's rooms. */
 const doesHarm = (c: Case, node: number, { node: at, told, harmless }: SpillOpening): boolean | null => {
   if (told || harmless) return false;
   if (at !== node) return true;
   const { receptor } = outletAt(c, node);
-  return receptor?.spillHarmless === false || dwellingOf(c, node) !== null ? true : null;
+  const below = receptor?.dwelling ?? c.net.nodes[node].dwelling;
+  return receptor?.spillHarmless === false || below !== null ? true : null;
 };
 
 interface Data {
-  readonly outcome: Outcome;
   readonly node: number;
   readonly accessible: boolean | null;
   readonly spill: Backup["outcome"];
-  /** m; NaN where it cannot be told */
-  readonly level: number;
-  readonly openings: readonly number[];
-  readonly dwellings: readonly string[];
-  readonly inflow: number;
+  readonly places: SpillPlaces;
+  readonly running: Running;
+  /** null: nobody says whether the spill does harm */
+  readonly harm: boolean | null;
 }
 
 export const outletReceptor = defineRule<Data>({
@@ -47,7 +45,15 @@ export const outletReceptor = defineRule<Data>({
   severity: "minor",
   kind: "contingency",
   stage: "design",
-  needs: ["nodes.receptor.accessible", "nodes.receptor.rim", "nodes.receptor.spillHarmless", "nodes.receptor.dwelling"],
+  needs: [
+    "nodes.receptor.accessible",
+    "nodes.receptor.rim",
+    "nodes.receptor.spillHarmless",
+    "nodes.receptor.dwelling",
+    "nodes.connection",
+    "nodes.discharge",
+    "pipes.space",
+  ],
   limits: [],
   notApplicable: "No coil drains to a receptor indoors.",
   remedy: "Make the receptor accessible, or lead the drain to one that is; watch it where its spilling does harm.",
@@ -58,87 +64,67 @@ export const outletReceptor = defineRule<Data>({
       if (fed && isIndoors(c, node) && c.facts.backups.ofNode(node) !== null) yield node;
   },
   judge(c, node) {
+    const { net } = c;
     const backup = c.facts.backups.ofNode(node)!;
     const accessible = outletAt(c, node).receptor?.accessible ?? null;
-    const { pointer } = c.net.nodes[node];
+    const { pointer } = net.nodes[node];
     const settledBy: Settle[] = accessible === null ? [{ pointer: `${pointer}/receptor/accessible` }] : [];
-    let harm = false;
-    if (backup.outcome === "undetermined") {
-      settledBy.push(...backup.unknownSpills.map((each) => settleOpening(c, each)));
-      for (const device of backup.unknownTrips)
-        settledBy.push({ pointer: `${c.net.model.devices[device].pointer}/tripHeight` });
-    } else if (backup.outcome === "uncontained") {
-      const harms = backup.openings.map((opening) => doesHarm(c, node, opening));
-      harm = harms.includes(true);
-      if (!harm) settledBy.push({ pointer: `${pointer}/receptor/spillHarmless` });
+    let harm: boolean | null = false;
+    if (backup.outcome === "undetermined") settledBy.push(...settleLevels(c, backup));
+    else if (backup.outcome === "uncontained") {
+      harm = backup.openings.some((opening) => doesHarm(c, node, opening) === true) ? true : null;
+      if (harm === null) settledBy.push({ pointer: `${pointer}/receptor/spillHarmless` });
     }
-    const outcome: Outcome = accessible === false || harm ? "fail" : settledBy.length > 0 ? "undetermined" : "pass";
+    const outcome: Outcome =
+      accessible === false || harm === true ? "fail" : settledBy.length > 0 ? "undetermined" : "pass";
     if (outcome === "pass" && !c.wantPasses) return PASS;
-    const openings = [...new Set(backup.openings.map((opening) => opening.node))];
-    const dwellings = openings.map((each) => dwellingOf(c, each)).filter((each) => each !== null);
+    const spilling = backup.openings.map((opening) => opening.node);
+    const remedy: RemedyStep[] = [];
+    if (accessible === false) remedy.push({ action: "give-access", on: { node } });
+    if (harm === true)
+      remedy.push({
+        action: "add-device",
+        on: { node },
+        amount: backup.firstSpill,
+        kind: "elevation",
+        what: "receptor",
+      });
     return {
       outcome,
-      ...(outcome === "undetermined" ? { family: "missing", settledBy } : {}),
+      ...(outcome === "undetermined" ? { family: "missing" as const, settledBy } : {}),
       data: {
-        outcome,
         node,
         accessible,
         spill: backup.outcome,
-        level: backup.firstSpill,
-        openings,
-        dwellings: [...new Set(dwellings)],
-        inflow: backup.inflowAfterTrips,
+        places: spillPlaces(c, backup),
+        running: runningOn(backup),
+        harm,
       },
       anchor: node,
-      subject: { nodes: [...new Set([node, ...openings])] },
-      evidence: Number.isNaN(backup.firstSpill)
-        ? []
-        : [plainEvidence("firstSpill", "elevation", exact(backup.firstSpill), [pointer])],
-      remedy:
-        outcome === "fail"
-          ? [
-              ...(accessible === false ? [{ action: "give-access", on: { node } } as const] : []),
-              ...(harm
-                ? [
-                    {
-                      action: "add-device",
-                      on: { node },
-                      amount: backup.firstSpill,
-                      kind: "elevation",
-                      what: "receptor",
-                    } as const,
-                  ]
-                : []),
-            ]
-          : [],
+      subject: {
+        nodes: [node, ...spilling].filter((each) => net.coilAt[each] < 0),
+        fanCoils: spilling.filter((each) => net.coilAt[each] >= 0),
+      },
+      evidence: spilling.length > 0 ? spillEvidence(c, backup, [pointer]) : [],
+      remedy: outcome === "fail" ? remedy : [],
     };
   },
-  say: ({ outcome, node, accessible, spill, level, openings, dwellings, inflow }, speak) => {
-    const name = speak.node(node);
+  say: ({ node, accessible, spill, places, running, harm }, speak) => {
+    const name = `the receptor at ${speak.node(node)}`;
     const reach =
       accessible === null
-        ? `Whether the receptor at ${name} can be reached and seen is not known.`
+        ? `Whether ${name} can be reached and seen is not known.`
         : accessible
-          ? `The receptor at ${name} can be reached and seen.`
-          : `The receptor at ${name} can be neither reached nor seen.`;
-    if (Number.isNaN(level))
-      return `${reach} Where water comes out first if its own drain stops cannot be told from what is known.`;
-    const where = openings.every((each) => each === node)
-      ? "over its rim"
-      : `at ${speak.list(openings.map((each) => speak.node(each)))}`;
-    const whose = dwellings.length === 0 ? "" : ` (${speak.list(dwellings)})`;
-    const first = `If its own drain stops, water comes out first ${where}${whose}, at ${speak.elevation(level, node)}`;
-    const after = Number.isNaN(inflow) ? "" : `, up to ${speak.figure(inflow, "flow")}`;
-    const then =
-      spill === "contained"
-        ? ": the coils have been stopped by then."
-        : spill === "told"
-          ? ", where it is told of."
-          : spill === "harmless"
-            ? ", where it does no harm."
-            : outcome === "undetermined"
-              ? `${after}, and nothing stops it: whether that does harm is not known.`
-              : `${after}, and nothing stops it.`;
-    return `${reach} ${first}${then}`;
+          ? `T${name.slice(1)} can be reached and seen.`
+          : `T${name.slice(1)} cannot be reached and seen.`;
+    if (places.dwellings.length + places.nodes.length === 0)
+      return `${reach} If its own drain stops, where water comes out first cannot be told: the level of an opening is not known.`;
+    const spills = `If its own drain stops, water comes out first ${sayPlaces(places, speak)}`;
+    if (harm === true) return `${reach} ${spills}: ${sayRunning(running, speak)}.`;
+    if (harm === null) return `${reach} ${spills}, and nothing stops it in time; whether that does harm is not known.`;
+    if (spill === "undetermined") return `${reach} ${spills}; whether a level switch stops it by then is not known.`;
+    if (spill === "contained")
+      return `${reach} If its own drain stops, level switches stop every coil above before water comes out ${sayPlaces(places, speak)}.`;
+    return `${reach} ${spills}, where ${spill === "told" ? "it is seen and carried off" : "it does no harm"}.`;
   },
 });
