@@ -24,7 +24,7 @@ export function coilChecks(c: SheetCase, coil: number, own: CoilParts): SheetChe
   const node = net.coils[coil];
   const { inService } = net.nodes[node].coil!;
   return [
-    isolate(c, coil),
+    isolate(c, coil, own),
     ...trialAssembly(c, coil, own.drains),
     ...own.traps.map((trap) => primeCheck(c, trap)),
     pour(c, coil, "pour-fan-off"),
@@ -36,36 +36,43 @@ export function coilChecks(c: SheetCase, coil: number, own: CoilParts): SheetChe
 
 /** What belongs to one coil: drains and water traps that only its water passes, its devices, its second lines. */
 export interface CoilParts {
+  /** that are wired to stop it, whosever devices they have */
+  readonly circuits: readonly number[];
   readonly drains: readonly number[];
   readonly traps: readonly number[];
   readonly devices: readonly number[];
   readonly secondLines: readonly SecondLine[];
 }
 
-const names = ({ speak, net }: SheetCase, nodes: readonly number[]): string =>
-  speak.list(
-    nodes.map((node) => net.nodes[node].id),
-    6,
-  );
+/** Ids that are named in one sentence. */
+const NAMED = 6;
 
-function isolate(c: SheetCase, coil: number): SheetCheck {
+/** `more` of them are only counted. */
+const names = ({ speak, net }: SheetCase, nodes: readonly number[], more = 0): string => {
+  const ids = nodes.map((node) => net.nodes[node].id);
+  return more > 0 ? `${ids.join(", ")} and ${more} more` : speak.list(ids, NAMED);
+};
+
+function isolate(c: SheetCase, coil: number, own: CoilParts): SheetCheck {
   const { net, speak, facts } = c;
   const node = net.coils[coil];
-  // Whoever shares its switch circuit stands still as well while that is worked on.
-  const others = new Set<number>();
-  net.model.circuits.forEach((_, circuit) => {
-    const { coils } = facts.circuits.circuits[circuit];
-    if (coils.includes(coil)) for (const each of coils) if (each !== coil) others.add(net.coils[each]);
-  });
-  const shared = [...others].sort((a, b) => a - b);
   const valve = net.nodes[node].coil!.cooling === "chilled-water" ? " Shut its chilled-water valve." : "";
-  const also = shared.length === 0 ? "" : ` Its switch circuit stops ${names(c, shared)} as well: tell who uses them.`;
+  // Whoever shares its switch circuit stands still as well while that is worked on.
+  const also = own.circuits.map((circuit) => {
+    const { coils } = facts.circuits.circuits[circuit];
+    const some: number[] = [];
+    for (let k = 0; k < coils.length && some.length < NAMED; k++) if (coils[k] !== coil) some.push(net.coils[coils[k]]);
+    if (some.length === 0) return "";
+    const rest = coils.length - 1 - some.length;
+    const named = names(c, some, rest);
+    return ` Its switch circuit ${net.model.circuits[circuit].id} stops ${named} as well: tell who uses them.`;
+  });
   return {
     id: checkId("isolate", "f", net.nodes[node].id),
     kind: "isolate",
     rule: null,
-    subject: subjectIds(c, { fanCoils: [node, ...shared] }),
-    text: `Stop ${speak.node(node)}, lock its supply off and prove it dead before its cabinet is opened or its switch circuit touched.${valve}${also}`,
+    subject: subjectIds(c, { fanCoils: [node] }),
+    text: `Stop ${speak.node(node)}, lock its supply off and prove it dead before its cabinet is opened or its switch circuit touched.${valve}${also.join("")}`,
     expected: [],
     boxes: [yesNo("isolated", "locked off and proved dead")],
   };
@@ -84,7 +91,7 @@ function trialAssembly(c: SheetCase, coil: number, drains: readonly number[]): S
   const node = net.coils[coil];
   const pipes = speak.list(
     welded.map((p) => net.pipes[p].id),
-    6,
+    NAMED,
   );
   return [
     {

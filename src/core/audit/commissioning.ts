@@ -132,8 +132,8 @@ function mainsOf(net: Compiled, { topology, access }: Facts): ReadonlyMap<number
   access.lines.forEach(({ pipes }, line) => {
     const common = pipes.filter((p) => topology.common[p] === 1);
     if (common.length === 0) return;
-    // On the main itself, else where the same line carries the water of one coil, else at a pan.
-    const nodes = [...common, ...pipes].map((p) => net.from[p]);
+    // On the main itself, else as near to it as may be where the same line carries the water of one coil, else at a pan.
+    const nodes = [...common, ...pipes.slice(0, -common.length).reverse()].map((p) => net.from[p]);
     for (const inletAt of places) {
       const host = nodes.find((node) => inletAt.has(node));
       if (host === undefined) continue;
@@ -245,6 +245,9 @@ function stopsOf(c: SheetCase, mains: ReadonlyMap<number, Main>): SheetStop[] {
   for (const [device, { at }] of net.model.devices.entries()) devices.add(stops.ofNode(net.nodeRank[at]), device);
   const lines = new Groups<SecondLine>();
   for (const line of facts.secondLines) lines.add(net.coils[line.coil], line);
+  const circuits = new Groups<number>();
+  for (const [circuit, { coils }] of facts.circuits.circuits.entries())
+    for (const coil of coils) circuits.add(coil, circuit);
   const questions = questionsOf(c, stops);
 
   const floorAt = floorFinder(net);
@@ -279,6 +282,7 @@ function stopsOf(c: SheetCase, mains: ReadonlyMap<number, Main>): SheetStop[] {
   }
   for (const [coil, node] of net.coils.entries()) {
     const own = {
+      circuits: circuits.of(coil),
       drains: drains.of(node),
       traps: traps.of(node),
       devices: devices.of(node),
