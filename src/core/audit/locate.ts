@@ -8,9 +8,8 @@ import {
   type Suspect,
   WRONG,
 } from "../analysis/locating.js";
-import { hostOf } from "../analysis/trip-cover.js";
 import { compile } from "../graph/compile.js";
-import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
+import { type Compiled, KIND } from "../graph/compiled.js";
 import type { Problem } from "../network/model.js";
 import { type RawObservation, readObservations } from "../network/observations.js";
 import { readNetwork } from "../network/read.js";
@@ -18,6 +17,7 @@ import { resolveProfile } from "../profiles/resolve-profile.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { cautionsFor } from "./cautions.js";
 import { speakerFor } from "./speaker.js";
+import { type WorkPoints, workPoints } from "./work-points.js";
 
 /** What stops water at one place, if it is the one blockage that explains what was observed. */
 export interface BlockageCandidate {
@@ -43,13 +43,8 @@ export interface BlockageClass {
 }
 
 /** Where to work from and whom to stop, for a candidate of the likeliest class. */
-export interface BlockageWork {
+export interface BlockageWork extends WorkPoints {
   readonly candidate: string;
-  /** points to work from, nearest first in each direction, null where there is none */
-  readonly upstream: string | null;
-  readonly downstream: string | null;
-  /** fan coils to stop so that no water comes while the pipe is open */
-  readonly isolate: readonly string[];
 }
 
 export interface Blockage {
@@ -94,9 +89,15 @@ const WORK_LISTED = 10;
  * @param network a network document (parsed JSON)
  * @param observations a list of observations (parsed JSON)
  * @param at RFC 3339 time; default: that of the latest observation
+ * @param cleaned ids of pipes with the time of a later cleaning than the document knows of
  * @returns candidates with their probabilities, or every problem with a pointer under /network, /observations or /at
  */
-export function locateBlockage(network: unknown, observations: unknown, at?: unknown): BlockageResult {
+export function locateBlockage(
+  network: unknown,
+  observations: unknown,
+  at?: unknown,
+  cleaned: ReadonlyMap<string, string> = new Map(),
+): BlockageResult {
   const read = readNetwork(network);
   const seen = readObservations(observations);
   const problems: Problem[] = [];
@@ -122,7 +123,7 @@ export function locateBlockage(network: unknown, observations: unknown, at?: unk
     const list = resolved.problems.map((p) => ({ ...p, pointer: `/network/profile${p.pointer}` }));
     return { ok: false, problems: list, total: list.length };
   }
-  const net = compile(model);
+  const net = withCleanings(compile(model), cleaned);
   const placed = placesOf(net, seen.observations);
   if (placed.problems.length > 0) {
     tell("/observations", placed.problems, placed.problems.length);
@@ -181,6 +182,11 @@ export function locateBlockage(network: unknown, observations: unknown, at?: unk
     },
   };
 }
+
+const withCleanings = (net: Compiled, cleaned: ReadonlyMap<string, string>): Compiled =>
+  cleaned.size === 0
+    ? net
+    : { ...net, pipes: net.pipes.map((pipe) => ({ ...pipe, lastCleaned: cleaned.get(pipe.id) ?? pipe.lastCleaned })) };
 
 /** The node of each observation: of a pipe the one that it leaves. */
 function placesOf(net: Compiled, seen: readonly RawObservation[]): { nodes: number[]; problems: Problem[] } {
@@ -278,70 +284,12 @@ function kindOf(net: Compiled, { pipe, node }: Suspect): BlockageCandidate["kind
 
 /** For the likeliest class: the nearest point to work from on either side, and the coils whose water comes that way. */
 function workOn(net: Compiled, facts: Facts, { classes }: Location): BlockageWork[] {
-  const pointAt = new Map<number, number>();
-  for (const { node } of facts.access.points) {
-    const host = hostOf(net, node);
-    if (!pointAt.has(host)) pointAt.set(host, node);
-  }
-  const idAt = (host: number): string | null => {
-    const point = pointAt.get(host);
-    return point === undefined ? null : net.nodes[point].id;
-  };
+  const pointsOf = workPoints(net, facts);
   return (classes[0]?.members ?? []).slice(0, WORK_LISTED).map((member) => {
     const top = member.pipe >= 0 ? net.from[member.pipe] : member.node;
     const foot = member.pipe >= 0 ? net.to[member.pipe] : member.node;
-    return {
-      candidate: nameOf(net, member),
-      upstream: upstreamPoint(net, facts, top, idAt),
-      downstream: downstreamPoint(net, facts, foot, idAt),
-      isolate: coilsAbove(net, facts, top).map((node) => net.nodes[node].id),
-    };
+    return { candidate: nameOf(net, member), ...pointsOf(top, foot) };
   });
-}
-
-type PointAt = (host: number) => string | null;
-
-function downstreamPoint(net: Compiled, { topology }: Facts, foot: number, idAt: PointAt): string | null {
-  const met = new Set<number>();
-  for (let n = foot; !met.has(n); ) {
-    const id = idAt(n);
-    if (id !== null) return id;
-    met.add(n);
-    const p = topology.next[n];
-    if (p < 0 || net.kind[n] === KIND.pump) return null;
-    n = net.to[p];
-  }
-  return null;
-}
-
-/** Against the flow, the nearest along the pipes; branches meet, so all of them are looked into. */
-function upstreamPoint(net: Compiled, { topology }: Facts, top: number, idAt: PointAt): string | null {
-  const reached = new Map([[top, 0]]);
-  let nearest: { readonly id: string; readonly far: number } | null = null;
-  for (const [n, far] of reached) {
-    if (nearest !== null && far >= nearest.far) continue;
-    const id = idAt(n);
-    if (id !== null) {
-      nearest = { id, far };
-      continue;
-    }
-    for (let k = net.drainsIn.start[n]; k < net.drainsIn.start[n + 1]; k++) {
-      const p = net.drainsIn.list[k];
-      if (topology.next[net.from[p]] === p && !reached.has(net.from[p])) reached.set(net.from[p], far + net.length[p]);
-    }
-  }
-  return nearest?.id ?? null;
-}
-
-function coilsAbove(net: Compiled, { topology }: Facts, node: number): number[] {
-  const above = new Set([node]);
-  for (const n of above)
-    for (let k = net.ends.start[n]; k < net.ends.start[n + 1]; k++) {
-      const p = net.ends.list[k] >> 1;
-      const carries = net.role[p] === ROLE.drain || net.role[p] === ROLE.pressure;
-      if (net.ends.list[k] & 1 && carries && topology.next[net.from[p]] === p) above.add(net.from[p]);
-    }
-  return [...above].filter((n) => net.coilAt[n] >= 0 && net.nodes[n].coil!.inService).sort((a, b) => a - b);
 }
 
 const KIND_WORDS = {

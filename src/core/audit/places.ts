@@ -1,11 +1,8 @@
-import { analyse } from "../analysis/analyse.js";
 import type { Facts } from "../analysis/facts.js";
 import { hostOf } from "../analysis/trip-cover.js";
-import { compile } from "../graph/compile.js";
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import type { Problem } from "../network/model.js";
-import { readNetwork } from "../network/read.js";
-import { resolveProfile } from "../profiles/resolve-profile.js";
+import { readCase } from "./read-case.js";
 
 /** Why a pipe closes sooner than others. */
 export type CleaningReason = "flat" | "small" | "pool" | "trickle" | "many-coils";
@@ -59,16 +56,8 @@ const MANY = 10;
 
 /** The places of a network document (parsed JSON). */
 export function placesOf(document: unknown): PlacesResult {
-  const read = readNetwork(document);
-  if (!read.ok) return read;
-  const { model } = read;
-  const resolved = resolveProfile(model.profile.base, model.profile.overrides, model.units);
-  if (!resolved.ok) {
-    const problems = resolved.problems.map((p) => ({ ...p, pointer: `/profile${p.pointer}` }));
-    return { ok: false, problems, total: problems.length };
-  }
-  const net = compile(model);
-  return { ok: true, places: places(net, analyse(net, resolved.profile)) };
+  const read = readCase(document);
+  return read.ok ? { ok: true, places: places(read.net, read.facts) } : read;
 }
 
 function places(net: Compiled, facts: Facts): Places {
@@ -153,7 +142,7 @@ function places(net: Compiled, facts: Facts): Places {
 }
 
 /** Pipe → the foot of the riser that it is part of, -1 none: common drains that stand, one on the other. */
-function risers(net: Compiled, { topology, fall }: Facts): Int32Array {
+export function risers(net: Compiled, { topology, fall }: Facts): Int32Array {
   const stands = (p: number) =>
     p >= 0 && fall.vertical[p] === 1 && topology.common[p] === 1 && net.role[p] === ROLE.drain;
   const foot = new Int32Array(net.pipeCount).fill(-1);
