@@ -1,0 +1,125 @@
+import type { AuditFinding, AuditSubject } from "../../audit/answer.js";
+import type { Audited } from "../../audit/run.js";
+import { formatAgainst, formatQuantity } from "../../quantity/format.js";
+import type { QuantityKind } from "../../quantity/speaker.js";
+import { catalogue } from "../../rules/catalogue.js";
+import { type Html, html } from "../html.js";
+import { markOf, severityMark } from "../severity-marks.js";
+import { familyWords, kindWords, settlement, severityWords } from "../words.js";
+import { idList } from "./schedule.js";
+
+const titles: ReadonlyMap<string, string> = new Map(catalogue.map(({ id, title }) => [id, title]));
+export const ruleTitle = (id: string): string => titles.get(id) ?? id;
+
+/** More settlements than these are counted: all of them stand in the survey list. */
+const SETTLEMENTS = 8;
+
+/** One finding in full: what, where, how much against which limit, what to do, what follows from it. */
+export const findingArticle = (
+  audited: Audited,
+  position: number,
+  kinds: readonly QuantityKind[],
+  picture: Html | null,
+): Html => {
+  const finding = audited.audit.findings[position]!;
+  const mark = markOf(finding);
+  const kind = kindWords[finding.kind];
+  const said =
+    finding.outcome === "fail"
+      ? severityWords[finding.severity]
+      : `not decided; if it fails: ${severityWords[finding.severity]}`;
+  const settled = finding.settledBy ?? [];
+  return html`<article class="finding" id="finding-${position + 1}">
+<h3>F${position + 1}. ${ruleTitle(finding.rule)}</h3>
+<p class="tag ${mark}">${severityMark(mark)}<span>${capital(said)}${kind !== null && ` (${kind})`}</span></p>
+<p>${finding.message}</p>
+${picture}
+<dl class="facts">
+${subjectOf(finding.subject).map(
+  ([label, ids]) => html`<dt>${label}</dt><dd>${idList(ids)}</dd>
+`,
+)}${
+  finding.outcome === "undetermined" &&
+  finding.family !== undefined &&
+  html`<dt>Why not decided</dt><dd>${familyWords[finding.family]}</dd>
+`
+}${
+  settled.length > 0 &&
+  html`<dt>What settles it</dt><dd><ul>${settled.slice(0, SETTLEMENTS).map((step) => html`<li>${settlement(step)}</li>`)}${
+    settled.length > SETTLEMENTS && html`<li>${`and ${settled.length - SETTLEMENTS} more, in the survey list`}</li>`
+  }</ul></dd>
+`
+}${
+  finding.remedy.length > 0 &&
+  html`<dt>What to do</dt><dd><ul>${finding.remedy.map((step) => html`<li>${step.text}</li>`)}</ul></dd>
+`
+}${
+  finding.consequences.length > 0 &&
+  html`<dt>What follows from it</dt><dd><ul>${finding.consequences.map(
+    (each) => html`<li>${ruleTitle(each.rule)} (${severityWords[each.severity]}): ${each.message}</li>`,
+  )}</ul></dd>
+`
+}</dl>
+${evidenceTable(audited, finding, kinds)}
+<p class="soft"><small><span class="id">${finding.id}</span></small></p>
+</article>
+`;
+};
+
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
+
+const subjectOf = ({ fanCoils, nodes, pipes }: AuditSubject): readonly (readonly [string, readonly string[]])[] =>
+  (
+    [
+      ["Fan coils", fanCoils],
+      ["Nodes", nodes],
+      ["Pipes", pipes],
+    ] as const
+  ).filter(([, ids]) => ids.length > 0);
+
+/** Figures against their limits, in the document's units. */
+const evidenceTable = (
+  { net, profile }: Audited,
+  { id, evidence }: AuditFinding,
+  kinds: readonly QuantityKind[],
+): Html | null => {
+  if (evidence.length === 0) return null;
+  const { units } = net.model;
+  const figure = (si: number | null, kind: QuantityKind, toward?: "down" | "up"): string =>
+    si === null ? "not known" : formatQuantity(si, kind, units, toward, profile.sizeSystem);
+  const rows = evidence.map(({ name, low, best, high, limit, margin, from }, k) => {
+    const kind = kinds[k]!;
+    const value = limit?.value ?? null;
+    const known = best !== null && value !== null;
+    const said = known
+      ? formatAgainst(best, value, kind, units, profile.sizeSystem)
+      : { figure: figure(best, kind), limit: limit === undefined ? "" : value === null ? "" : figure(value, kind) };
+    const spread = low !== null && high !== null && low !== high ? `${figure(low, kind)} to ${figure(high, kind)}` : "";
+    return html`<tr><th scope="row">${wordsOf(name)}</th><td>${said.figure}${spread !== "" && html`<br><small>${spread}</small>`}</td><td>${said.limit}${
+      limit !== undefined && html`${said.limit !== "" && html`<br>`}<small>${limit.name}</small>`
+    }</td><td>${marginWords(margin, kind, figure)}</td><td>${limit !== undefined && sourceLink(limit.source)}</td><td>${from.map(
+      (pointer, n) => html`${n > 0 && ", "}<code>${pointer}</code>`,
+    )}</td></tr>
+`;
+  });
+  return html`<div class="scroll" tabindex="0" role="region" aria-label="${`Figures of ${id}`}"><table class="evidence">
+<thead><tr><th scope="col">Figure</th><th scope="col">Is</th><th scope="col">Limit</th><th scope="col">Margin</th><th scope="col">Source of the limit</th><th scope="col">Made from</th></tr></thead>
+<tbody>${rows}</tbody></table></div>`;
+};
+
+export const sourceLink = (id: string): Html => html`<a href="#source-${id}">${id}</a>`;
+
+/** `fillRatio` as `fill ratio`. */
+const wordsOf = (name: string): string =>
+  name.replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
+
+const marginWords = (
+  margin: number | null | undefined,
+  kind: QuantityKind,
+  figure: (si: number, kind: QuantityKind, toward?: "down" | "up") => string,
+): string => {
+  if (margin === undefined || margin === null) return "";
+  if (kind === "size" || kind === "count") return margin < 0 ? "short" : "";
+  if (margin === 0) return "none";
+  return margin < 0 ? `short by ${figure(-margin, kind, "up")}` : `${figure(margin, kind, "down")} to spare`;
+};

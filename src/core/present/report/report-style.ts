@@ -1,0 +1,24 @@
+/** What the report adds to the sheet that all pages share. Schedules lie across the paper. */
+export const reportStyle = `
+.verdict{background:var(--panel);padding:1rem;border-left:4px solid var(--ink)}
+.counts{list-style:none;padding:0;margin:0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem}
+.finding{border-top:1px solid var(--line);padding-top:1rem;margin-top:1.4rem}
+.finding h3{margin-bottom:.2rem}
+table.schedule{font-size:.8125rem}
+tr.part th{background:var(--panel);padding:.45rem .4rem;font-weight:650;break-after:avoid}
+.sign td{width:70%;height:2.4rem}
+.sources dt{font-weight:600;margin-top:.5rem}
+.sources dd{margin:0 0 .3rem}
+nav.contents ol{columns:2 14rem}
+@media print{
+.verdict{border:1px solid #000;border-left-width:3pt;background:none}
+tr.part th{background:none;border-bottom:1px solid #000}
+table.schedule{font-size:7pt}
+table.schedule th,table.schedule td{padding:1.5pt 4pt 1.5pt 0}
+.across{page:across}
+.finding>h3,.finding>p:first-of-type{break-after:avoid}
+h3+p,h3+.scroll,h3+ul,caption{break-before:avoid}
+.sign{break-inside:avoid}
+}
+@page across{size:landscape}
+`;
