@@ -26,15 +26,19 @@ export const judgeFigure = (figure: Interval, limit: number, sense: Sense): Judg
   const { low, best, high } = figure;
   const signed = sense === "at-least" ? best - limit : limit - best;
   const margin = signed === 0 ? 0 : signed;
-  const judged = { low, best, high, limit, margin, within: Math.abs(margin) };
-  if (Number.isNaN(low) || Number.isNaN(best) || Number.isNaN(high) || Number.isNaN(limit))
-    return { ...judged, outcome: "undetermined", family: "missing" };
+  const missing = Number.isNaN(low) || Number.isNaN(best) || Number.isNaN(high) || Number.isNaN(limit);
   const meets = sense === "at-least" ? atLeast : atMost;
-  const lowMeets = meets(low, limit);
-  const highMeets = meets(high, limit);
-  if (lowMeets && highMeets) return { ...judged, outcome: "pass", family: null };
-  if (!lowMeets && !highMeets) return { ...judged, outcome: "fail", family: null };
-  return { ...judged, outcome: "undetermined", family: "tolerance" };
+  const decided = !missing && meets(low, limit) === meets(high, limit);
+  return {
+    low,
+    best,
+    high,
+    outcome: !decided ? "undetermined" : meets(low, limit) ? "pass" : "fail",
+    family: missing ? "missing" : decided ? null : "tolerance",
+    limit,
+    margin,
+    within: Math.abs(margin),
+  };
 };
 
 /** The judged figure as evidence; `limit` names where its limit comes from (a profile's limit, or one of physics). */
