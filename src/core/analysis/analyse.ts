@@ -2,6 +2,7 @@ import type { Compiled } from "../graph/compiled.js";
 import type { Profile } from "../profiles/profile.js";
 import { access } from "./access.js";
 import { airSpaces } from "./air.js";
+import { backupStories } from "./backup-story.js";
 import { backups } from "./backups.js";
 import { capacities } from "./capacity.js";
 import { circuits } from "./circuits.js";
@@ -32,6 +33,7 @@ export function analyse(net: Compiled, profile: Profile): Facts {
   const sealFacts = seals(net, profile, shape, water, ways);
   const zoneFacts = zones(net, ways);
   const air = airSpaces(net, shape, water, ways, load, capacity);
+  const backupFacts = backups(net, shape, water, ways, load, circuitFacts);
   return {
     geometry: shape,
     water,
@@ -45,7 +47,11 @@ export function analyse(net: Compiled, profile: Profile): Facts {
     circuits: circuitFacts,
     secondLines: secondLines(net, ways),
     outlets: outlets(net, profile, shape, ways),
-    backups: backups(net, water, ways, load, circuitFacts),
+    backups: backupFacts,
+    stories: backupStories(
+      { net, shape, water, ways, load, capacity, circuits: circuitFacts, backups: backupFacts },
+      profile,
+    ),
     zones: zoneFacts,
     access: access(net, profile, shape, ways, zoneFacts),
     lockedAir: lockedAir(net, shape, water, ways, sealFacts, air, circuitFacts),

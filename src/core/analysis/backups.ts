@@ -1,9 +1,11 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { spillLevel } from "../physics/spill-level.js";
 import { EPSILON } from "../quantity/interval.js";
+import { backupLines, containing } from "./backup-lines.js";
 import {
   BACKUP_OUTCOME,
   type BackupFacts,
+  type BackupLine,
   type BackupOutcome,
   type CircuitFacts,
   type LoadFacts,
@@ -11,6 +13,7 @@ import {
   type Topology,
   type WatchFact,
 } from "./facts.js";
+import type { Geometry } from "./geometry.js";
 import { escapeLevels, joinsPool, leastAbove } from "./least-above.js";
 import { mainWayTree } from "./main-way-tree.js";
 import { poolReader, toldLevel } from "./pool-reader.js";
@@ -26,6 +29,7 @@ const CODE = Object.fromEntries(BACKUP_OUTCOME.map((name, i) => [name, i])) as R
  */
 export function backups(
   net: Compiled,
+  { bore }: Pick<Geometry, "bore">,
   water: StandingWater,
   ways: Topology,
   load: LoadFacts,
@@ -151,6 +155,14 @@ export function backups(
     };
   };
 
+  const isOutcome = (name: BackupOutcome) => (p: number) => outcome[p] === CODE[name];
+  const ground = {
+    ...{ net, ways, tree, tripLevel, least, pools, firstSpill, inflowAfterTrips, sameSpill, bore, highestLift },
+    isJudged: (p: number) => outcome[p] !== NONE,
+    isUncontained: isOutcome("uncontained"),
+    isUndetermined: isOutcome("undetermined"),
+  };
+  let lines: readonly BackupLine[] | null = null;
   return {
     spillLevel: spill.own,
     tripLevel,
@@ -160,8 +172,15 @@ export function backups(
     inflowAfterTrips,
     fanCoilsFeeding: ways.coilsAbove,
     sameSpill,
+    lines: () => {
+      lines ??= backupLines(ground);
+      return lines;
+    },
+    containing: (drains) => containing(ground, drains),
     ofPipe: (p) => (outcome[p] === NONE ? null : { ...pools.ofPipe(p), inflowAfterTrips: inflowAfterTrips[p] }),
     ofNode: pools.ofNode,
+    pools,
+    spill,
     watch,
   };
 }

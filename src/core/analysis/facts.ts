@@ -1,5 +1,7 @@
 import type { Interval } from "../quantity/interval.js";
 import type { Geometry } from "./geometry.js";
+import type { PoolReader } from "./pool-reader.js";
+import type { SpillLevels } from "./spill-levels.js";
 
 /**
  * What the analyses found. Indices are those of the compiled network (ranks in natural order); per-node, per-pipe and
@@ -23,6 +25,7 @@ export interface Facts {
   readonly outlets: OutletFacts;
   readonly lockedAir: LockedAirFacts;
   readonly backups: BackupFacts;
+  readonly stories: BackupStories;
   readonly zones: ZoneFacts;
   readonly access: AccessFacts;
   readonly supports: SupportFacts;
@@ -499,10 +502,17 @@ export interface BackupFacts {
    * leaves the same coils running; -1 elsewhere
    */
   readonly sameSpill: Int32Array;
+  /** risers and mains with a blockage that nothing contains or that cannot be judged, by their most downstream drain */
+  readonly lines: () => readonly BackupLine[];
+  /** the least set of overflow devices and interlocks that contains blockages of these drains; none where there is no way */
+  readonly containing: (drains: readonly number[]) => ContainingMeasure[];
   /** everything of one blocked drain; null where no backup is judged */
   readonly ofPipe: (pipe: number) => Backup | null;
   /** a stopped pan outlet (fan coil), trap, pump or receptor (outlet); null for other nodes and on loops */
   readonly ofNode: (node: number) => Backup | null;
+  /** what dams up behind a blockage, and where it can leave: for the story of one */
+  readonly pools: PoolReader;
+  readonly spill: SpillLevels;
   /** what a device (by index in model.devices) sees of blockages further down */
   readonly watch: (device: number) => WatchFact;
 }
@@ -539,6 +549,163 @@ export interface SpillOpening {
   /** the water is told of (a second line, a drained auxiliary pan, another drain) and does not spill */
   readonly told: boolean;
   readonly harmless: boolean;
+}
+
+/**
+ * A riser: a chain of common drains that single coils' branches join. A main: what carries the water of two such chains or
+ * more. Both end at an outlet or pump.
+ */
+export interface BackupLine {
+  /** its most downstream drain */
+  readonly pipe: number;
+  /**
+   * Drains whose blockage nothing contains, those together that spill at the same openings and leave the same coils running,
+   * told at the most downstream of them. Worst first: by whose rooms they wet, then by what keeps coming.
+   */
+  readonly uncontained: readonly { readonly pipe: number; readonly pipes: readonly number[] }[];
+  /** drains whose backup cannot be judged, the most downstream first */
+  readonly undetermined: readonly number[];
+}
+
+/** What contains blockages of some drains: a device, old or new, that stops every coil above the last of them. */
+export interface ContainingMeasure {
+  /** an overflow device to be wired to stop more; -1: a new one */
+  readonly device: number;
+  /** where a new one goes */
+  readonly node: number;
+  /** highest level at which a new one may trip */
+  readonly level: number;
+  /** drain above which every coil must stop */
+  readonly stopsAbove: number;
+  /** drains whose blockage it contains */
+  readonly pipes: readonly number[];
+}
+
+/** A9 in time, on request: what follows minute by minute if one thing blocks. */
+export interface BackupStories {
+  /** of a blocked drain; null where no backup is judged */
+  readonly ofPipe: (pipe: number) => BackupStory | null;
+  /** of a blocked node: a pan outlet, a trap, a pump, a receptor, or any other from where its main way is taken as blocked */
+  readonly ofNode: (node: number) => BackupStory | null;
+  /** of a blocked drain, the few figures that a rule asks for */
+  readonly timesOf: (pipe: number) => BackupTimes;
+}
+
+/**
+ * A figure counted both ways: `least` without the branches whose air cannot leave (what is not known counts as nothing),
+ * `most` with all of them full. NaN: cannot be told.
+ */
+export interface Counted {
+  readonly least: number;
+  readonly most: number;
+}
+
+/** s from the blockage with the design flow of every coil above; NaN also where it does not come to it. */
+export interface BackupTimes {
+  readonly firstTrip: Counted;
+  readonly firstSpill: Counted;
+  /** m³ between the level at which the last coil has stopped and the first spill; NaN where none comes to a stop */
+  readonly roomAfterStop: Counted;
+  /** m³ that the stopped coils still make */
+  readonly stillToCome: number;
+}
+
+export type StoryStepKind =
+  /** water stands from here on before a coil's pan, which fed the pool over its trap until now */
+  | "joins"
+  | "trips"
+  /** the water that suction held up in pans runs back */
+  | "fans-stop"
+  /** water leaves the system */
+  | "spills"
+  /** another way carries it off, or tells of it */
+  | "carried-off"
+  /** nothing comes any more */
+  | "stands"
+  /** it cannot be told any further */
+  | "open";
+
+export interface StoryStep {
+  readonly kind: StoryStepKind;
+  /** pool level once it has happened, NaN where it cannot be told */
+  readonly level: number;
+  readonly time: Counted;
+  /** m³ that have come in (what ran out already included) */
+  readonly volume: Counted;
+  /** m³/s that come in from here on */
+  readonly inflow: number;
+  /** index in model.devices, -1 */
+  readonly device: number;
+  /** coils (positions) that join, that stop, or whose fans do */
+  readonly coils: readonly number[];
+  /** what spills, carries off, or is of unknown height */
+  readonly openings: readonly SpillOpening[];
+  /** m³ that run out at once */
+  readonly surge: number;
+}
+
+/** What holds the water at the end of a story, m³ more than before it. */
+export interface HeldWater {
+  readonly kind: "pipe" | "riser" | "vent" | "pan" | "sump" | "receptor";
+  /** -1 for what is no pipe */
+  readonly pipe: number;
+  readonly node: number;
+  /** NaN where nobody gave what it takes */
+  readonly volume: number;
+  /** no air can leave it: it may hold as good as nothing */
+  readonly airtight: boolean;
+}
+
+/** The water that stopped coils still make. */
+export interface AfterRun {
+  readonly perCoil: number;
+  readonly coils: number;
+  readonly volume: number;
+  /** m³ up to the first spill */
+  readonly room: Counted;
+  /** pool level once it has come, NaN where it spills or cannot be told */
+  readonly level: number;
+  /** null: cannot be told */
+  readonly fits: boolean | null;
+}
+
+/** One more overflow device that would contain a blockage. */
+export interface Containment {
+  /** the pool's own node: the device may sit there or above, wherever the pool stands first */
+  readonly node: number;
+  /** highest pool level at which it may trip so that what still comes stays below every opening; NaN: none is low enough */
+  readonly highestTrip: number;
+  /** coils (positions) that it must stop */
+  readonly stops: readonly number[];
+  /** working devices that trip low enough already, and whose circuits would have to stop all of those */
+  readonly devices: readonly number[];
+}
+
+/** What is not known: kinds say what it bears upon. */
+export interface StoryGap {
+  readonly kind: "pan-area" | "bore" | "sump" | "receptor" | "rate" | "opening" | "trip" | "wiring" | "fan" | "static";
+  readonly node: number;
+  readonly pipe: number;
+  readonly device: number;
+}
+
+export interface BackupStory {
+  readonly backup: Backup;
+  /** the node from which the pool rises, and its level there */
+  readonly at: number;
+  readonly start: number;
+  readonly steps: readonly StoryStep[];
+  readonly times: BackupTimes;
+  readonly held: readonly HeldWater[];
+  /** m³/s that run out at the end; 0 where nothing does */
+  readonly spilling: number;
+  /** null where no coil was stopped, or water runs out all the same */
+  readonly afterRun: AfterRun | null;
+  /** null where the blockage is contained, told of or harmless, or that cannot be told */
+  readonly containment: Containment | null;
+  /** of a blocked drain: bore at which its capacity is down to the design flow, m; NaN where it has none or none is known */
+  readonly boreLeft: number;
+  readonly gaps: readonly StoryGap[];
 }
 
 /** What one overflow device sees of blockages further down. */

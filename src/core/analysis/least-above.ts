@@ -62,7 +62,7 @@ export function leastAbove(
 const risesFromDrain = (net: Compiled, p: number): boolean => net.role[p] === ROLE.vent || net.role[p] === ROLE.access;
 
 /** Vent pipes and access stubs, those at the top first; such as run in a ring lead to no opening. */
-function stubsFromTheTop(net: Compiled): number[] {
+export function stubsFromTheTop(net: Compiled): number[] {
   const leaving = new Int32Array(net.nodeCount);
   const tops: number[] = [];
   for (let p = 0; p < net.pipeCount; p++) if (risesFromDrain(net, p)) leaving[net.from[p]]++;

@@ -20,7 +20,7 @@ export interface PoolGround {
 }
 
 /** What one blockage dams up. */
-interface Pool {
+export interface Pool {
   /** nodes that it holds with all that drains into them */
   readonly feet: readonly number[];
   /** nodes that it holds without what rises from them: a pan, the inlet of a trap */
@@ -41,6 +41,17 @@ export interface PoolReader {
   readonly ofPipe: (pipe: number) => Backup;
   /** null where nothing feeds it or it lies on a loop */
   readonly ofNode: (node: number) => Backup | null;
+  /** what a blocked drain dams up, and a blocked node (null as above) */
+  readonly poolOfPipe: (pipe: number) => Pool;
+  readonly poolOfNode: (node: number) => Pool | null;
+  /** ways out that carry its water off, and pans of whose spill nobody is told since it has reached their auxiliary drain's foot */
+  readonly escapesOf: (pool: Pool) => { readonly off: readonly Escape[]; readonly mute: ReadonlySet<number> };
+  /** coils (positions, ascending) whose path contains a node */
+  readonly feeding: (node: number) => number[];
+  /** nodes at which a blocked drain spills first, at most so many */
+  readonly openings: (pipe: number, most: number) => readonly number[];
+  /** the device that trips first behind a blocked drain, whatever it stops; -1 none */
+  readonly firstTrip: (pipe: number) => number;
 }
 
 export function poolReader(ground: PoolGround): PoolReader {
@@ -112,6 +123,9 @@ export function poolReader(ground: PoolGround): PoolReader {
     return { off, mute };
   };
 
+  const byLevel = (a: Backup["trips"][number], b: Backup["trips"][number]): number =>
+    grid(a.level) - grid(b.level) || naturalOrder(model.devices[a.device].id, model.devices[b.device].id);
+
   const backupOf = (pool: Pool): Backup => {
     const { off, mute } = escapesOf(pool);
     let open = pool.rim === null || Number.isNaN(pool.rim.level) ? Infinity : pool.rim.level;
@@ -170,9 +184,7 @@ export function poolReader(ground: PoolGround): PoolReader {
         harmless: pool.rim.harmless,
       });
     openings.sort((a, b) => a.node - b.node || a.level - b.level);
-    trips.sort(
-      (a, b) => grid(a.level) - grid(b.level) || naturalOrder(model.devices[a.device].id, model.devices[b.device].id),
-    );
+    trips.sort(byLevel);
 
     const running = new Set(pool.stops ? [] : coils);
     for (const { device } of trips) for (const c of tripped[device].stops) running.delete(c);
@@ -232,11 +244,41 @@ export function poolReader(ground: PoolGround): PoolReader {
     stops: false,
   });
 
+  const poolOfNode = (node: number): Pool | null =>
+    ways.intoCycle[node] || feeding(node).length === 0 ? null : nodePool(ground, node);
+
   return {
+    poolOfPipe: drainPool,
+    poolOfNode,
+    escapesOf,
+    feeding,
     ofPipe: (pipe) => backupOf(drainPool(pipe)),
     ofNode: (node) => {
-      const pool = ways.intoCycle[node] ? null : nodePool(ground, node);
-      return pool === null || feeding(node).length === 0 ? null : backupOf(pool);
+      const pool = poolOfNode(node);
+      return pool === null ? null : backupOf(pool);
+    },
+    openings: (pipe, most) => {
+      const pool = drainPool(pipe);
+      const { off } = escapesOf(pool);
+      const first = Math.min(least.open[from[pipe]], off[0]?.level ?? Infinity) + near;
+      const found: number[] = [];
+      for (const node of nodesOf(pool, first)) {
+        if (spill.own[node] <= first || spill.second[node] <= first) found.push(node);
+        if (found.length >= most) break;
+      }
+      for (const { source, level } of off) if (level <= first && !found.includes(source)) found.push(source);
+      return found;
+    },
+    firstTrip: (pipe) => {
+      const level = least.trips[from[pipe]];
+      if (level === Infinity) return -1;
+      let found: Backup["trips"][number] | null = null;
+      for (const node of nodesOf(drainPool(pipe), level))
+        for (let device = firstDevice[node]; device >= 0; device = nextDevice[device]) {
+          const trip = { device, level: tripLevel[device] };
+          if (trip.level <= level + EPSILON && (found === null || byLevel(trip, found) < 0)) found = trip;
+        }
+      return found?.device ?? -1;
     },
   };
 }

@@ -288,3 +288,11 @@ export const trickleFlow = (diameter: number, depth: number, grade: number, visc
 /** Depth of a shallow laminar trickle, m: the inverse of `trickleFlow`. */
 export const trickleDepth = (diameter: number, flow: number, grade: number, viscosity: number): number =>
   (((105 / 32) * flow * (viscosity / (GRAVITY * grade))) / Math.sqrt(diameter)) ** (2 / 7);
+
+/**
+ * Bore at which a pipe carries just so much, m: at one grade and one share of its bore filled, the flow of Manning's law
+ * and that of annular flow down a riser both go with d^(8/3), so d = D (q/Q)^(3/8).
+ * @param diameter D, m @param capacity Q of that bore, m³/s, > 0 @param flow q, m³/s, ≥ 0
+ */
+export const boreThatCarries = (diameter: number, capacity: number, flow: number): number =>
+  diameter * (flow / capacity) ** (3 / 8);

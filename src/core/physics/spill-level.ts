@@ -9,6 +9,10 @@ import { headOf } from "./constants.js";
 export const spillLevel = (rim: number, gaugePressure: number, density?: number): number =>
   rim + headOf(gaugePressure, density);
 
+/** Water over a level floor between upright walls: A (z − z₀), m³; 0 below the floor. `area` m². */
+export const prismBelow = (area: number, floor: number, level: number): number =>
+  level <= floor ? 0 : area * (level - floor);
+
 /** Time to fill a volume (m³) by a steady inflow less outflow (m³/s): V/q, s; Infinity where nothing comes in. */
 export const timeToFill = (volume: number, inflow: number, outflow = 0): number =>
   inflow > outflow ? volume / (inflow - outflow) : Number.POSITIVE_INFINITY;
