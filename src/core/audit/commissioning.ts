@@ -4,11 +4,10 @@ import { travel } from "../analysis/travel.js";
 import { hostOf } from "../analysis/trip-cover.js";
 import { compile } from "../graph/compile.js";
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
-import type { ModelFloor, Problem, Stage } from "../network/model.js";
+import type { Problem, Stage } from "../network/model.js";
 import { readNetwork } from "../network/read.js";
 import { kinematicViscosity } from "../physics/water.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
-import { EPSILON } from "../quantity/interval.js";
 import { naturalOrder } from "../quantity/natural-order.js";
 import { SI_UNIT } from "../quantity/si-unit.js";
 import type { QuantityKind } from "../quantity/speaker.js";
@@ -20,6 +19,7 @@ import { cautionsFor } from "./cautions.js";
 import { coilChecks, primeCheck, switchCheck } from "./coil-checks.js";
 import type { CommissioningSheet, SheetCheck, SheetStop } from "./commissioning-sheet.js";
 import { catalogueVersion, VERSION } from "./engine.js";
+import { floorFinder } from "./floor-finder.js";
 import { type Main, mainChecks, outletChecks, pumpChecks } from "./main-checks.js";
 import { soleCoils } from "./places.js";
 import { digest } from "./run.js";
@@ -132,19 +132,28 @@ function mainsOf(net: Compiled, { topology, access }: Facts): ReadonlyMap<number
   access.lines.forEach(({ pipes }, line) => {
     const common = pipes.filter((p) => topology.common[p] === 1);
     if (common.length === 0) return;
-    // On the main itself, else as near to it as may be where the same line carries the water of one coil, else at a pan.
-    const nodes = [...common, ...pipes.slice(0, -common.length).reverse()].map((p) => net.from[p]);
-    for (const inletAt of places) {
-      const host = nodes.find((node) => inletAt.has(node));
-      if (host === undefined) continue;
-      mains.set(line, { pipes: common, inlet: inletAt.get(host)!, host });
-      return;
-    }
+    // On the main itself, else as near above it as may be where one coil alone drains, else at a pan.
     const top = net.from[common[0]];
+    const nodes = [...common.map((p) => net.from[p]), ...soleAbove(net, topology, top)];
     const pan = coilAbove[top];
-    mains.set(line, { pipes: common, inlet: pan, host: pan < 0 ? top : pan });
+    const place = places.find((inletAt) => nodes.some((node) => inletAt.has(node)));
+    const host = place === undefined ? (pan < 0 ? top : pan) : nodes.find((node) => place.has(node))!;
+    mains.set(line, { pipes: common, inlet: place === undefined ? pan : place.get(host)!, host });
   });
   return mains;
+}
+
+/** Nodes above a node from which one coil alone drains into it, the nearest along the pipes first. */
+function soleAbove(net: Compiled, { next, common }: Facts["topology"], top: number): number[] {
+  const far = new Map([[top, 0]]);
+  for (const [node, length] of far)
+    for (let k = net.drainsIn.start[node]; k < net.drainsIn.start[node + 1]; k++) {
+      const p = net.drainsIn.list[k];
+      const from = net.from[p];
+      if (next[from] === p && common[p] === 0 && !far.has(from)) far.set(from, length + net.length[p]);
+    }
+  far.delete(top);
+  return [...far].sort((a, b) => a[1] - b[1] || a[0] - b[0]).map(([node]) => node);
 }
 
 /**
@@ -320,14 +329,6 @@ class Groups<T> {
   of(key: number): readonly T[] {
     return this.#lists.get(key) ?? [];
   }
-}
-
-/** The floor on which somebody stands who works at a node: the stated one, else the highest that is not above it. */
-function floorFinder({ model, nodes, z }: Compiled): (node: number) => ModelFloor | null {
-  const byId = new Map(model.floors.map((floor) => [floor.id, floor]));
-  const rising = [...model.floors].sort((a, b) => a.elevation - b.elevation);
-  return (node) =>
-    byId.get(nodes[node].floor ?? "") ?? rising.findLast(({ elevation }) => elevation <= z[node] + EPSILON) ?? null;
 }
 
 const STAGES: readonly Stage[] = ["design", "as-built", "in-service"];

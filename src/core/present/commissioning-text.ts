@@ -15,7 +15,7 @@ export function renderCommissioning(sheet: CommissioningSheet, { width, color }:
   lines.push(paint(`Commissioning sheet: ${plain(network.name ?? network.id)} (${plain(network.id)})`, "light"));
   lines.push(...wrapped(`Stage ${stage}, profile ${plain(profile.id)}, ${plain(profile.edition)}`, width));
   lines.push(...wrapped(plain(network.digest), width));
-  lines.push("", "Date __________________  Done by ______________________________");
+  lines.push("", ...wrapped("Date __________________  Done by ______________________________", width));
   title("Before anybody begins");
   for (const caution of cautions) lines.push(...hanging("  - ", caution, width));
   let floor: string | null | undefined;

@@ -5,7 +5,7 @@ import { travel } from "../../../src/core/analysis/travel.js";
 import { compile } from "../../../src/core/graph/compile.js";
 import { readNetwork } from "../../../src/core/network/read.js";
 import { profileById } from "../../../src/core/profiles/profiles.js";
-import { checkDepth, filmVelocity, NU_15, trickleVelocity } from "./trickle.js";
+import { checkDepth, filmVelocity, NU_15, terminalVelocity, trickleVelocity, turbulentVelocity } from "./trickle.js";
 
 /** m³/s: half a liter a minute */
 const POUR = 0.5e-3 / 60;
@@ -58,6 +58,9 @@ const run = (length: number, fall: number) => Math.sqrt(length ** 2 - fall ** 2)
 test("the plain figures beside it meet a published check of a trickle", () => {
   expect(checkDepth().depth).toBeCloseTo(0.0021154731, 7);
   expect(checkDepth().reynolds).toBeCloseTo(365.04452, 0);
+  // half of 20.4 mm at 1 %, 1.5 µm rough, carries 5.480481e-5 m³/s
+  const half = (Math.PI * 0.0204 ** 2) / 8;
+  expect(turbulentVelocity(0.0204, 0.01, 5.480481e-5, 1.5e-6) * half).toBeCloseTo(5.480481e-5, 9);
 });
 
 describe("water on its way", () => {
@@ -102,7 +105,7 @@ describe("water on its way", () => {
     );
     const gpm = 6;
     const flow = gpm * 6.30901964e-5;
-    const terminal = 3 * gpm ** 0.4 * 0.3048;
+    const terminal = terminalVelocity(0.0254, flow);
     expect(filmVelocity(0.0254, flow)).toBeGreaterThan(terminal);
     expect(way(riser, flow).time("J")).toBeCloseTo(10 / terminal, 2);
   });

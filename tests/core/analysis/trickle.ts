@@ -29,6 +29,32 @@ export const trickleVelocity = (d: number, grade: number, flow: number): number 
   return velocity;
 };
 
+/**
+ * Mean velocity, m/s, of a turbulent flow in a bore at a grade with roughness k: Colebrook-White in explicit form, the
+ * depth found by halving. Throws where the flow would be laminar.
+ */
+export const turbulentVelocity = (d: number, grade: number, flow: number, k = 0): number => {
+  const at = (angle: number) => {
+    const { area, radius } = section(d, angle);
+    const root = Math.sqrt(2 * G * 4 * radius * grade);
+    return { area, radius, v: -2 * root * Math.log10(k / (3.71 * 4 * radius) + (2.51 * NU_15) / (4 * radius * root)) };
+  };
+  let [low, high] = [0.2, 5];
+  for (let i = 0; i < 200; i++) {
+    const angle = (low + high) / 2;
+    const { area, v } = at(angle);
+    if (area * v < flow) low = angle;
+    else high = angle;
+  }
+  const { radius, v } = at(low);
+  if ((4 * radius * v) / NU_15 < 2300) throw new Error("this flow is laminar");
+  return v;
+};
+
+/** Annular flow in a riser, m/s: 3 (q/d)^(2/5) ft/s, q in US gpm and d in inches. */
+export const terminalVelocity = (d: number, flow: number): number =>
+  3 * (flow / 6.30901964e-5 / (d / 0.0254)) ** 0.4 * 0.3048;
+
 /** Mean velocity of a laminar film down the whole wall, m/s: V = (g Γ²/(3 ν))^(1/3), Γ = Q/(π d). */
 export const filmVelocity = (d: number, flow: number): number => {
   const perWidth = flow / (Math.PI * d);
