@@ -133,11 +133,11 @@ describe("the way through the building", () => {
     });
     const floors = sheetOf(twins).stops.map(({ floor, kind }) => `${floor} ${kind}`);
     expect(floors).toEqual([
-      "annex fan-coil",
-      "annex outlet",
       "L2 main",
       "L2 fan-coil",
       "L2 outlet",
+      "annex fan-coil",
+      "annex outlet",
       "L1 fan-coil",
       "G outlet",
     ]);
