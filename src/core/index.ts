@@ -9,6 +9,7 @@ export {
 } from "./audit/answer.js";
 export { auditSchema, comparisonSchema } from "./audit/answer-schema.js";
 export { blockageSchema } from "./audit/blockage-schema.js";
+export { carryOut } from "./audit/carry-out.js";
 export {
   type CitedLimit,
   type MaterialEntry,
@@ -23,12 +24,15 @@ export { type CommissioningResult, commissioning } from "./audit/commissioning.j
 export { commissioningSchema } from "./audit/commissioning-schema.js";
 export type { CommissioningSheet, SheetBox, SheetCheck, SheetStop } from "./audit/commissioning-sheet.js";
 export { type Comparison, compare, type FindingChange } from "./audit/compare.js";
-export { VERSION } from "./audit/engine.js";
+export { type DwellingReport, dwellingReport } from "./audit/dwelling.js";
+export { catalogueVersion, VERSION } from "./audit/engine.js";
+export { type Isolation, isolation } from "./audit/isolation.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
 export type { CleaningReason, Places } from "./audit/places.js";
 export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
+export { type SurveyList, surveyList } from "./audit/survey-list.js";
 export {
   type CalculationAnswer,
   type CalculationAssumption,

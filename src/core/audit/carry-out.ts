@@ -1,0 +1,639 @@
+import * as z from "zod";
+import { expand } from "../network/expand.js";
+import { explain } from "../network/explain.js";
+import type { Problem } from "../network/model.js";
+import { ProblemList } from "../network/problems.js";
+import { readNetwork } from "../network/read.js";
+import type { RawDocument } from "../network/schema.js";
+import type { QuantityKind } from "../quantity/speaker.js";
+import { fromSi } from "../quantity/units.js";
+
+const Remedy = z
+  .strictObject({
+    action: z
+      .string()
+      .max(32)
+      .meta({ description: "What to do, as findings call it.", examples: ["raise-node"] }),
+    on: z
+      .string()
+      .max(300)
+      .meta({ description: "Id of what it is done to.", examples: ["M-04"] }),
+    amount: z
+      .number()
+      .meta({ description: "How much, in the SI base unit.", examples: [0.022] })
+      .optional(),
+    unit: z
+      .string()
+      .max(16)
+      .meta({ description: "The unit of the amount, as the finding tells it.", examples: ["m"] })
+      .optional(),
+    what: z
+      .string()
+      .max(128)
+      .meta({ description: "What the amount is of, as the finding tells it.", examples: ["seal depth"] })
+      .optional(),
+    text: z
+      .string()
+      .max(2000)
+      .meta({ description: "The finding's sentence; not looked at.", examples: ["Raise M-04 by 22 mm."] })
+      .optional(),
+    clears: z
+      .array(z.string().max(400))
+      .max(10_000)
+      .meta({ description: "The findings that it clears; not looked at.", examples: [["fall.reverse~p:P-14"]] })
+      .optional(),
+    contains: z
+      .record(z.string().max(16), z.number())
+      .meta({ description: "How many blockages it contains; not looked at.", examples: [{ drains: 3, of: 5 }] })
+      .optional(),
+  })
+  .meta({
+    description: "A remedy as a finding proposes it.",
+    examples: [{ action: "raise-node", on: "M-04", amount: 0.022, unit: "m" }],
+  });
+
+export type Remedy = z.infer<typeof Remedy>;
+
+let made: object | undefined;
+
+/** JSON Schema (draft 2020-12) of one remedy. The same object each time: do not change it. */
+export const remedySchema = (): object => {
+  made ??= z.toJSONSchema(Remedy, { target: "draft-2020-12" });
+  return made;
+};
+
+const MAX_REMEDIES = 1000;
+
+export type CarriedOut =
+  | { readonly ok: true; readonly document: RawDocument }
+  | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+
+/**
+ * The document as it is once remedies have been carried out, one after the other, its typicals written out.
+ * @param document a network document that reads (parsed JSON)
+ * @param remedies as findings propose them (parsed JSON)
+ * @returns the document, or every remedy that cannot be carried out as it stands, with a pointer into the list. Some leave
+ * a choice to whoever draws the network: where to lead a drain, how to hang a whole run
+ */
+export function carryOut(document: unknown, remedies: unknown): CarriedOut {
+  const problems = new ProblemList();
+  if (!Array.isArray(remedies)) problems.add("", "wrong-type", "a list of remedies is wanted", "write [ … ]");
+  else if (remedies.length > MAX_REMEDIES)
+    problems.add("", "too-many", `more than ${MAX_REMEDIES} remedies`, "carry them out in parts");
+  else remedies.forEach((each: unknown, i) => void explain(Remedy, each, `/${i}`, problems));
+  if (problems.total > 0) return { ok: false, problems: problems.listed, total: problems.total };
+  const expanded = expand(document);
+  if (!expanded.ok) return expanded;
+  const draft = draftOf(expanded.document);
+  (remedies as Remedy[]).forEach((remedy, i) => {
+    const action = ACTIONS.get(remedy.action);
+    if (action === undefined) {
+      problems.add(
+        `/${i}/action`,
+        "bad-value",
+        `there is no action ${JSON.stringify(remedy.action)}`,
+        "copy the remedy from a finding",
+      );
+      return;
+    }
+    try {
+      action(draft, remedy);
+    } catch (error) {
+      if (error instanceof Undecided)
+        problems.add(`/${i}`, "undecided", error.message, "post the network as it is to be instead");
+      else if (error instanceof Unfit)
+        problems.add(`/${i}/${error.field}`, error.code, error.message, "copy the remedy from a finding");
+      else throw error;
+    }
+  });
+  if (problems.total > 0) return { ok: false, problems: problems.listed, total: problems.total };
+  stretch(draft);
+  const after = draft as unknown as RawDocument;
+  const read = readNetwork(after);
+  if (read.ok) return { ok: true, document: after };
+  const told = read.problems.map(
+    ({ code, pointer, detail, hint }): Problem => ({
+      pointer: "",
+      code,
+      detail: `together they leave a network that is none: ${detail} (${pointer})`,
+      ...(hint === undefined ? {} : { hint }),
+    }),
+  );
+  return { ok: false, problems: told, total: read.total };
+}
+
+type Element = Record<string, unknown> & { id: string };
+/** A document whose levels, lengths and steps are plain numbers of its own unit system. */
+interface Draft {
+  nodes: Element[];
+  pipes: Element[];
+  overflowDevices: Element[];
+  circuits: Element[];
+  readonly units: "si" | "us";
+}
+
+/** The remedy leaves a choice. */
+class Undecided extends Error {}
+
+/** The remedy does not fit the network. */
+class Unfit extends Error {
+  readonly field: "on" | "amount" | "what";
+  readonly code: string;
+  constructor(field: "on" | "amount" | "what", code: string, message: string) {
+    super(message);
+    this.field = field;
+    this.code = code;
+  }
+}
+
+function draftOf(document: RawDocument): Draft {
+  const read = readNetwork(document);
+  if (!read.ok) throw new Error("an expanded document reads");
+  const { model } = read;
+  const draft = structuredClone(document) as unknown as Draft & {
+    overflowDevices?: Element[];
+    circuits?: Element[];
+  };
+  draft.overflowDevices ??= [];
+  draft.circuits ??= [];
+  const plain = (metres: number, kind: QuantityKind = "length"): number =>
+    Number(fromSi(kind, metres, model.units).toPrecision(12));
+  draft.nodes.forEach((node, i) => {
+    const { elevation, trap, coil } = model.nodes[i];
+    node.elevation = plain(elevation);
+    if (trap !== null && trap.inletDrop !== null) node.inletDrop = plain(trap.inletDrop, "dimension");
+    if (coil?.auxiliaryPan?.floor != null)
+      node.auxiliaryPan = { ...(node.auxiliaryPan as object), floor: plain(coil.auxiliaryPan.floor) };
+  });
+  draft.pipes.forEach((pipe, p) => {
+    const { length, fromInvert, toInvert, fromInvertOwn, toInvertOwn } = model.pipes[p];
+    pipe.length = plain(length);
+    if (fromInvertOwn) pipe.fromInvert = plain(fromInvert);
+    if (toInvertOwn) pipe.toInvert = plain(toInvert);
+  });
+  return draft;
+}
+
+const find = (elements: readonly Element[], id: string, what: string): Element => {
+  const element = elements.find((candidate) => candidate.id === id);
+  if (element === undefined)
+    throw new Unfit("on", "unknown-reference", `the network has no ${what} ${JSON.stringify(id.slice(0, 64))}`);
+  return element;
+};
+const nodeOf = (draft: Draft, id: unknown): Element => find(draft.nodes, String(id), "node");
+const pipeOf = (draft: Draft, id: string): Element => find(draft.pipes, id, "pipe");
+const deviceOf = (draft: Draft, id: string): Element => find(draft.overflowDevices, id, "overflow device");
+
+const coilOf = (draft: Draft, id: unknown): Element => {
+  const node = nodeOf(draft, id);
+  if (node.kind !== "fan-coil") throw new Unfit("on", "bad-value", `${node.id} is no fan coil`);
+  return node;
+};
+
+/** The amount as a bare number of the document. */
+const amountOf = (draft: Draft, { amount }: Remedy, kind: QuantityKind): number => {
+  if (amount === undefined) throw new Unfit("amount", "missing-field", "the remedy says no amount");
+  return fromSi(kind, amount, draft.units);
+};
+const level = (draft: Draft, remedy: Remedy): number => amountOf(draft, remedy, "length");
+const depth = (draft: Draft, remedy: Remedy): number => amountOf(draft, remedy, "dimension");
+/** A short length, as a bare level of the document. */
+const metres = (draft: Draft, length: number): number => fromSi("length", length, draft.units);
+
+const isDrain = ({ role }: Element): boolean => (role ?? "drain") === "drain";
+
+const move = (draft: Draft, node: Element, by: number): void => {
+  node.elevation = Number(node.elevation) + by;
+  // a grade that was measured is no longer what it was
+  for (const pipe of draft.pipes) if (pipe.from === node.id || pipe.to === node.id) delete pipe.grade;
+};
+
+/** Nodes from which drains and pumps lead to a node, itself included. */
+const above = (draft: Draft, id: string): ReadonlySet<string> => {
+  const met = new Set([id]);
+  for (const node of met)
+    for (const pipe of draft.pipes)
+      if (pipe.to === node && (isDrain(pipe) || pipe.role === "pressure")) met.add(String(pipe.from));
+  return met;
+};
+const coilsAbove = (draft: Draft, id: string): Element[] => {
+  const met = above(draft, id);
+  return draft.nodes.filter((node) => node.kind === "fan-coil" && met.has(node.id));
+};
+
+/** Pipes may have to be a little longer to span more height than before. */
+const stretch = (draft: Draft): void => {
+  const nodes = new Map(draft.nodes.map((node) => [node.id, node]));
+  const inMetres = draft.units === "us" ? 1 / 12 : 1 / 1000;
+  for (const pipe of draft.pipes) {
+    const [from, to] = [nodes.get(String(pipe.from)), nodes.get(String(pipe.to))];
+    const step = typeof to?.inletDrop === "number" ? to.inletDrop * inMetres : 0;
+    const upper = Number(pipe.fromInvert ?? from?.elevation);
+    const lower = Number(pipe.toInvert ?? Number(to?.elevation) + step);
+    pipe.length = Math.max(Number(pipe.length), Math.abs(upper - lower));
+  }
+};
+
+const detach = (draft: Draft, device: Element): void => {
+  for (const circuit of draft.circuits)
+    if (Array.isArray(circuit.devices)) circuit.devices = circuit.devices.filter((member) => member !== device.id);
+};
+
+/** Wires a device into a circuit of its own that ends water and suction. */
+const wire = (draft: Draft, device: Element, id: string, stops: unknown): void => {
+  detach(draft, device);
+  draft.circuits.push({ id, breaks: "valve-and-fan", stops });
+  device.circuit = id;
+};
+
+/** Lets a device stop the coil where it sits, or every coil above it. */
+const wireOwn = (draft: Draft, device: Element): void => {
+  const isCoil = nodeOf(draft, device.at).kind === "fan-coil";
+  wire(draft, device, `${device.id}-circuit`, isCoil ? [device.at] : "all-upstream");
+};
+
+/** Lets a device stop every coil whose water passes a pipe, beside those that it stops already. */
+const wireAbove = (draft: Draft, device: Element, { what }: Remedy): void => {
+  if (what === undefined) throw new Unfit("what", "missing-field", "the remedy names no pipe");
+  const coils = coilsAbove(draft, String(pipeOf(draft, what).from)).map(({ id }) => id);
+  const id = `${device.id}-above`;
+  const known = draft.circuits.find((circuit) => circuit.id === id);
+  if (known === undefined) wire(draft, device, id, coils);
+  else known.stops = [...new Set([...(known.stops as string[]), ...coils])];
+};
+
+const fill = (element: Element, field: string, own: Readonly<Record<string, unknown>>): void => {
+  element[field] = { ...(element[field] as object | undefined), ...own };
+};
+
+/** Pans are hung and replaced by one figure a step. */
+const setPan = (draft: Draft, remedy: Remedy): Element => {
+  const coil = coilOf(draft, remedy.on);
+  if (remedy.what !== "depth" && remedy.what !== "overhang")
+    throw new Unfit("what", "bad-value", "of a pan the depth or the overhang is wanted");
+  fill(coil, "auxiliaryPan", { present: true, [remedy.what]: depth(draft, remedy) });
+  return coil;
+};
+
+const openVent = (node: Element, top: number | undefined): void => {
+  node.kind = "vent";
+  node.opening = "open";
+  node.capped = false;
+  if (top !== undefined) node.elevation = Math.max(Number(node.elevation), top);
+};
+
+/** m: how far above a limit a vent's end is taken. */
+const CLEAR = 0.03;
+
+type Action = (draft: Draft, remedy: Remedy) => void;
+
+const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
+  ["raise-node", (draft, remedy) => move(draft, nodeOf(draft, remedy.on), level(draft, remedy))],
+  ["lower-node", (draft, remedy) => move(draft, nodeOf(draft, remedy.on), -level(draft, remedy))],
+  [
+    "re-hang",
+    (draft, remedy) => {
+      const pipe = pipeOf(draft, remedy.on);
+      if (pipe.grade === undefined || remedy.amount === undefined)
+        throw new Undecided(`which end of ${pipe.id} is moved to give it its fall is for whoever draws it`);
+      pipe.grade = amountOf(draft, remedy, "grade");
+    },
+  ],
+  [
+    "enlarge-pipe",
+    (draft, { on, amount }) => {
+      if (amount === undefined) throw new Undecided(`the size that ${on} needs is not known`);
+      const pipe = pipeOf(draft, on);
+      pipe.size = `DN ${amount}`;
+      delete pipe.insideDiameter;
+    },
+  ],
+  ["replace-pipe", (draft, { on, what }) => void Object.assign(pipeOf(draft, on), { material: what })],
+  ["remove-pipe", (draft, { on }) => void draft.pipes.splice(draft.pipes.indexOf(pipeOf(draft, on)), 1)],
+  [
+    "reverse-pipe",
+    (draft, { on }) => {
+      const pipe = pipeOf(draft, on);
+      [pipe.from, pipe.to] = [pipe.to, pipe.from];
+      const [upper, lower] = [pipe.toInvert, pipe.fromInvert];
+      delete pipe.fromInvert;
+      delete pipe.toInvert;
+      if (upper !== undefined) pipe.fromInvert = upper;
+      if (lower !== undefined) pipe.toInvert = lower;
+    },
+  ],
+  [
+    "move-connection",
+    (draft, remedy) => {
+      if (remedy.what === "primary port") {
+        coilOf(draft, remedy.on).connectedPort = "primary";
+        return;
+      }
+      const pipe = pipeOf(draft, remedy.on);
+      if (remedy.what === "distance from the foot of the riser")
+        throw new Undecided(`how far along the main ${pipe.id} is led is for whoever draws it`);
+      const node = nodeOf(draft, pipe.to);
+      if (remedy.amount === undefined) node.fitting = "wye";
+      else pipe.toInvert = Number(pipe.toInvert ?? node.elevation) + level(draft, remedy);
+    },
+  ],
+  ["connect", (_draft, { on }) => undecided(`to which drain ${on} is connected is for whoever draws it`)],
+  ["add-trap", (draft, remedy) => addTrap(draft, remedy)],
+  ["rebuild-trap", (draft, remedy) => rebuildTrap(draft, remedy)],
+  [
+    "prime-trap",
+    (draft, { on, what }) => {
+      if (what !== undefined) throw new Undecided("refilling it before each season is upkeep, and changes no network");
+      nodeOf(draft, on).primed = true;
+    },
+  ],
+  [
+    "remove-trap",
+    (draft, { on }) => {
+      const trap = nodeOf(draft, on);
+      // what is left is a point at the weir, to which the pipe before it now falls
+      for (const key of Object.keys(trap)) if (!KEPT_OF_TRAP.has(key)) delete trap[key];
+      trap.kind = "point";
+    },
+  ],
+  [
+    "add-vent",
+    (draft, remedy) => {
+      const node = nodeOf(draft, remedy.on);
+      const clear = metres(draft, CLEAR);
+      const top = remedy.amount === undefined ? Number(node.elevation) + clear : level(draft, remedy) + clear;
+      node.vent = { top };
+    },
+  ],
+  [
+    "raise-vent",
+    (draft, remedy) => {
+      const vent = nodeOf(draft, remedy.on);
+      if (remedy.unit === "m" && remedy.what === "top above")
+        openVent(vent, level(draft, remedy) + metres(draft, CLEAR));
+      else move(draft, vent, level(draft, remedy));
+    },
+  ],
+  ["open-vent", (draft, { on }) => void Object.assign(nodeOf(draft, on), { capped: false })],
+  [
+    "replace-vent",
+    (draft, remedy) =>
+      openVent(
+        nodeOf(draft, remedy.on),
+        remedy.amount === undefined ? undefined : level(draft, remedy) + metres(draft, CLEAR),
+      ),
+  ],
+  [
+    "remove-vent",
+    (draft, { on }) => {
+      draft.pipes = draft.pipes.filter((pipe) => pipe.role !== "vent" || pipe.to !== on);
+      draft.nodes.splice(draft.nodes.indexOf(nodeOf(draft, on)), 1);
+    },
+  ],
+  [
+    "cap",
+    (draft, { on }) => {
+      const node = nodeOf(draft, on);
+      // of a coil it is the pan's second port
+      if (node.kind === "fan-coil") fill(node, "pan", { secondary: { is: "plugged" } });
+      else node.capped = true;
+    },
+  ],
+  ["add-cleanout", (draft, remedy) => addCleanout(draft, remedy)],
+  [
+    "add-supports",
+    (draft, remedy) => void Object.assign(pipeOf(draft, remedy.on), { supportSpacing: level(draft, remedy) }),
+  ],
+  ["insulate", (draft, remedy) => fill(pipeOf(draft, remedy.on), "insulation", { thickness: depth(draft, remedy) })],
+  ["heat-trace", (draft, { on }) => void Object.assign(pipeOf(draft, on), { heatTraced: true })],
+  [
+    "remake-joint",
+    (draft, { on }) =>
+      fill(coilOf(draft, on), "connection", { threadSealant: "non-hardening", cemented: false, handTight: true }),
+  ],
+  ["disconnect", (draft, { on }) => void delete nodeOf(draft, on).foreignDischarge],
+  ["clear-access", (draft, { on }) => void Object.assign(coilOf(draft, on), { filterAccessClear: true })],
+  ["give-access", (draft, { on }) => fill(nodeOf(draft, on), "receptor", { accessible: true })],
+  [
+    "set-air-gap",
+    (draft, remedy) =>
+      void Object.assign(nodeOf(draft, remedy.on), { connection: "air-gap", airGap: depth(draft, remedy) }),
+  ],
+  ["move-outlet", (draft, { on, what }) => void Object.assign(nodeOf(draft, on), { discharge: what })],
+  ["set-device", (draft, remedy) => setDevice(draft, remedy)],
+  [
+    "add-device",
+    (draft, remedy) => {
+      const isInPan = remedy.what === undefined;
+      const device: Element = {
+        id: `${nodeOf(draft, remedy.on).id}-new-switch`,
+        at: remedy.on,
+        type: "float-switch",
+        seat: isInPan ? "primary-pan" : "main",
+      };
+      if (!isInPan) device.tripElevation = level(draft, remedy);
+      else if (remedy.amount !== undefined) device.tripHeight = depth(draft, remedy);
+      draft.overflowDevices.push(device);
+      wireOwn(draft, device);
+    },
+  ],
+  ["repair-device", (draft, { on }) => void Object.assign(deviceOf(draft, on), { state: "working" })],
+  ["test-device", (draft, { on }) => void Object.assign(deviceOf(draft, on), { state: "working" })],
+  [
+    "replace-device",
+    (draft, { on, what }) => void Object.assign(deviceOf(draft, on), { latches: what === "latching" }),
+  ],
+  ["wire-device", (draft, { on }) => wireOwn(draft, deviceOf(draft, on))],
+  ["interlock-device", (draft, remedy) => wireAbove(draft, deviceOf(draft, remedy.on), remedy)],
+  [
+    "watch-drain",
+    (draft, remedy) => {
+      const id = `${nodeOf(draft, remedy.on).id}-level`;
+      const tripElevation = level(draft, remedy);
+      let device = draft.overflowDevices.find((each) => each.id === id);
+      if (device === undefined) {
+        device = { id, at: remedy.on, type: "float-switch", seat: "main", tripElevation };
+        draft.overflowDevices.push(device);
+      } else device.tripElevation = Math.min(Number(device.tripElevation), tripElevation);
+      wireAbove(draft, device, remedy);
+    },
+  ],
+  [
+    "rewire",
+    (draft, { on, what }) => {
+      const circuit = find(draft.circuits, on, "circuit");
+      if (what === "series" || what === "parallel") {
+        circuit.arrangement = what;
+        return;
+      }
+      if (what === "the feed of the coils that its devices watch")
+        circuit.stops = draft.overflowDevices.filter((each) => each.circuit === on).map(({ at }) => at);
+      delete circuit.onTrip;
+      circuit.breaks = what === "R" ? "R" : "valve-and-fan";
+    },
+  ],
+  [
+    "add-pan",
+    (draft, remedy) => {
+      const coil = setPan(draft, remedy);
+      const pan = coil.auxiliaryPan as Record<string, unknown>;
+      if (pan.drain !== undefined) return;
+      // of a drain and a switch the pan gets the switch, as low as may be
+      pan.drain = "none";
+      pan.floor = Number(coil.elevation) - metres(draft, 0.3);
+      const device: Element = {
+        id: `${coil.id}-new-pan-switch`,
+        at: coil.id,
+        type: "water-sensor",
+        seat: "auxiliary-pan",
+        tripElevation: pan.floor,
+      };
+      draft.overflowDevices.push(device);
+      wireOwn(draft, device);
+    },
+  ],
+  ["replace-pan", (draft, remedy) => void setPan(draft, remedy)],
+  [
+    "interlock-pump",
+    (draft, { on }) => {
+      const node = nodeOf(draft, on);
+      if (node.kind === "pump") node.interlocked = true;
+      else fill(node, "internalPump", { switch: true });
+    },
+  ],
+  [
+    "add-check-valve",
+    (draft, { on }) => {
+      const node = nodeOf(draft, on);
+      if (node.kind === "pump") node.checkValve = true;
+      else fill(node, "internalPump", { checkValve: true });
+    },
+  ],
+  [
+    "replace-pump",
+    (draft, remedy) => {
+      const node = nodeOf(draft, remedy.on);
+      const capacity = amountOf(draft, remedy, "flow");
+      if (node.kind === "pump") node.capacity = capacity;
+      else fill(node, "internalPump", { capacity });
+    },
+  ],
+  ["lead-apart", (draft, remedy) => leadApart(draft, remedy)],
+  ["survey", (_draft, { on }) => undecided(`what a survey of ${on} brings is not known beforehand`)],
+  ["decide", (_draft, { on }) => undecided(`what is decided about ${on} is not known beforehand`)],
+]);
+
+/** Actions that can be named; some of them always leave a choice. */
+export const REMEDY_ACTIONS: readonly string[] = [...ACTIONS.keys()];
+
+const undecided = (message: string): never => {
+  throw new Undecided(message);
+};
+
+const KEPT_OF_TRAP = new Set(["id", "elevation", "floor", "dwelling", "owner", "zone", "name", "x", "y", "tolerance"]);
+
+/** The coil's drain leaves a trap that hangs plumb below the pan, by its drop; two steps give seal and drop. */
+function addTrap(draft: Draft, remedy: Remedy): void {
+  if (draft.pipes.some(({ id }) => id === remedy.on))
+    throw new Undecided(`where in ${remedy.on} its trap sits is for whoever draws it`);
+  const coil = coilOf(draft, remedy.on);
+  const id = `${coil.id}-new-trap`;
+  let trap = draft.nodes.find((node) => node.id === id);
+  if (trap === undefined) {
+    const drain = draft.pipes.find((pipe) => pipe.from === coil.id && isDrain(pipe));
+    if (drain === undefined) throw new Unfit("on", "bad-value", `no drain leaves ${coil.id}`);
+    trap = { id, kind: "trap", elevation: coil.elevation, sealDepth: 0, inletDrop: 0, primed: true };
+    draft.nodes.push(trap);
+    const bore = ["size", "material", "insideDiameter"].filter((field) => drain[field] !== undefined);
+    const own = Object.fromEntries(bore.map((field) => [field, drain[field]]));
+    draft.pipes.push({ id: `${id}-inlet`, from: coil.id, to: id, length: metres(draft, 0.001), ...own });
+    drain.from = id;
+    delete drain.fromInvert;
+  }
+  if (remedy.what === "drop") trap.elevation = Number(coil.elevation) - level(draft, remedy);
+  else if (remedy.amount !== undefined) trap.sealDepth = depth(draft, remedy);
+  else throw new Undecided(`how deep the new trap at ${coil.id} must be is not known`);
+}
+
+function rebuildTrap(draft: Draft, remedy: Remedy): void {
+  const trap = nodeOf(draft, remedy.on);
+  if (remedy.amount === undefined) throw new Undecided(`to what ${trap.id} is rebuilt is not known`);
+  switch (remedy.what) {
+    case undefined:
+    case "seal depth":
+      trap.sealDepth = depth(draft, remedy);
+      return;
+    case "pressure held":
+      trap.holds = amountOf(draft, remedy, "gauge-pressure");
+      return;
+    case "step from inlet to weir":
+      trap.inletDrop = depth(draft, remedy);
+      for (const pipe of draft.pipes) if (pipe.to === trap.id) delete pipe.toInvert;
+      return;
+    default: {
+      // its coil is the one whose pan hangs above it: a longer drop lowers the trap, and its inlet stays at its step
+      const pans = coilsAbove(draft, trap.id);
+      if (pans.length !== 1) throw new Undecided(`which of the pans above ${trap.id} it is lowered for is not known`);
+      trap.elevation = Math.min(Number(trap.elevation), Number(pans[0].elevation) - level(draft, remedy));
+    }
+  }
+}
+
+/** A cleanout stands at a fitting, or in a pipe, so far below the pipe's upper end as the document has it. */
+function addCleanout(draft: Draft, remedy: Remedy): void {
+  const cleanout = { opening: fromSi("dimension", 0.08, draft.units), capped: true };
+  const place = remedy.what === "in a common place" ? { zone: "common" } : {};
+  const fitting = draft.nodes.find((node) => node.id === remedy.on);
+  if (fitting !== undefined && remedy.amount === undefined) {
+    Object.assign(fitting, { cleanout, ...place });
+    return;
+  }
+  const at = level(draft, remedy);
+  let pipe = pipeOf(draft, remedy.on);
+  let before = 0;
+  // of a pipe that was parted by another step, the part that it falls into
+  for (;;) {
+    const rest = draft.pipes.find((each) => each.id === `${pipe.id}-rest`);
+    if (rest === undefined || before + Number(pipe.length) > at) break;
+    before += Number(pipe.length);
+    pipe = rest;
+  }
+  const length = Number(pipe.length);
+  const upper = Number(pipe.fromInvert ?? nodeOf(draft, pipe.from).elevation);
+  const lower = Number(pipe.toInvert ?? nodeOf(draft, pipe.to).elevation);
+  const id = `${pipe.id}-access`;
+  const elevation = upper + ((at - before) / length) * (lower - upper);
+  draft.nodes.push({ id, kind: "cleanout", elevation, ...cleanout, ...place });
+  const { id: _id, fromInvert: _fromInvert, ...rest } = pipe;
+  draft.pipes.push({ ...rest, id: `${pipe.id}-rest`, from: id, length: length - (at - before) });
+  delete pipe.toInvert;
+  Object.assign(pipe, { to: id, length: at - before });
+}
+
+function setDevice(draft: Draft, remedy: Remedy): void {
+  const device = deviceOf(draft, remedy.on);
+  const { elevation, auxiliaryPan } = nodeOf(draft, device.at);
+  if (remedy.what === "the pan's outlet" && device.tripElevation === undefined) {
+    device.tripHeight = depth(draft, remedy);
+    return;
+  }
+  const floor = (auxiliaryPan as { floor?: number } | undefined)?.floor;
+  const over = remedy.what === undefined ? 0 : remedy.what === "the pan's outlet" ? Number(elevation) : floor;
+  if (over === undefined) throw new Undecided(`the floor of the pan under ${String(device.at)} is not known`);
+  delete device.tripHeight;
+  device.tripElevation = over + level(draft, remedy);
+}
+
+function leadApart(draft: Draft, { on, what }: Remedy): void {
+  const pipe = pipeOf(draft, on);
+  if (what === "from a port above the primary one") {
+    const coil = coilOf(draft, pipe.from);
+    fill(coil, "pan", { secondary: { height: fromSi("dimension", 0.02, draft.units), is: "piped" } });
+    pipe.fromInvert = Number(coil.elevation) + metres(draft, 0.02);
+    return;
+  }
+  const { elevation } = nodeOf(draft, pipe.to);
+  const id = `${pipe.id}-own-end`;
+  draft.nodes.push({ id, kind: "outlet", elevation, discharge: "conspicuous-point", connection: "air-gap" });
+  pipe.to = id;
+}
