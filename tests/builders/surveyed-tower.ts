@@ -275,10 +275,24 @@ const plants: readonly ((site: Site) => void)[] = [
       owner,
       accessible: true,
       discharge: "floor-drain",
-      connection: "air-gap",
-      airGap: 200,
+      // and joined to its pipe instead of led over it
+      connection: "direct",
       receptor: { rim: 0, trapped: true, accessible: true, spillHarmless: true },
     });
+  },
+  // the floor sink was replaced by a higher one, and boxed in
+  (site) => {
+    Object.assign(site.node("O-01"), {
+      airGap: 90,
+      receptor: { rim: 0.11, trapped: true, accessible: false, spillHarmless: true },
+    });
+  },
+  // reading room: the mop sink has silted up, and the drain, lengthened into it, ends in its water
+  (site) => {
+    const sink = site.node("O-READ");
+    delete sink.airGap;
+    Object.assign(sink, { elevation: 0.57, connection: "air-break", waterLevel: 0.59 });
+    site.pipe("P-READ2").length = 2.522;
   },
   // stub of a coil that was taken away
   (site) => {
@@ -365,7 +379,7 @@ const plants: readonly ((site: Site) => void)[] = [
     site.set("0801-B", {
       coil: { auxiliaryPan: { present: true, floor: -0.3, depth: 30, overhang: 80, drain: "none" } },
     }),
-  // reading room: the pan under one coil drains through 1/2 in to a drain in the floor
+  // reading room: the pan under one coil drains through 1/2 in and the wall, over the walk outside
   (site) => {
     const drained = { present: true, floor: -0.05, depth: 40, overhang: 80, drain: "piped" };
     site.set("G4", { coil: { auxiliaryPan: drained } });
@@ -373,15 +387,14 @@ const plants: readonly ((site: Site) => void)[] = [
     const { material, insulation } = PIECE;
     site.document.nodes.push({
       ...{ id: "O-PAN", kind: "outlet", elevation: 0.2, floor, zone, owner, accessible: true },
-      ...{ discharge: "floor-drain", connection: "air-gap", airGap: 200 },
-      receptor: { rim: 0, trapped: true, accessible: true, spillHarmless: true },
+      discharge: "public-way",
     });
     site.document.pipes.push({
       ...{ id: "P-PAN", from: "G4/coil", to: "O-PAN", role: "auxiliary", size: 15, material, length: 5 },
       ...{ fromInvert: { node: "G4/coil", above: -0.05 }, insulation, supportSpacing: 0.9, zone, owner },
     });
   },
-  // reading room: the pan under the other coil drains into the very drain that it should stand in for
+  // reading room: the pan under the other coil drains, by a hose on a rail, into the very drain that it should stand in for
   (site) => {
     const drained = { present: true, floor: -0.05, depth: 40, overhang: 80, drain: "piped" };
     site.set("G3", { coil: { auxiliaryPan: drained } });
@@ -389,6 +402,7 @@ const plants: readonly ((site: Site) => void)[] = [
     site.document.pipes.push({
       ...{ ...PIECE, id: "P-PAN3", from: "G3/coil", to: "J-READ", role: "auxiliary", length: 0.3, zone, owner },
       ...{ fromInvert: { node: "G3/coil", above: -0.05 }, toInvert: { node: "J-READ", above: 0.02 } },
+      ...{ material: "hose-smooth", insideDiameter: 19, supportSpacing: 0 },
     });
   },
 ];
