@@ -75,6 +75,25 @@ const wire = (draft: Draft, device: Element): void => {
   device.circuit = id;
 };
 
+/** Lets a device stop every coil whose water passes a pipe, beside those that it stops already. */
+const wireAbove = (draft: Draft, device: Element, pipe: string): void => {
+  const above = new Set([String(elementOf(draft.pipes, pipe).from)]);
+  for (const node of above)
+    for (const { from, to, role } of draft.pipes)
+      if (to === node && ["drain", "pressure"].includes(String(role ?? "drain"))) above.add(String(from));
+  const coils = draft.nodes.filter(({ id, kind }) => above.has(id) && kind === "fan-coil").map(({ id }) => id);
+  const id = `${device.id}-above`;
+  const known = draft.circuits?.find((circuit) => circuit.id === id);
+  if (known !== undefined) {
+    known.stops = [...new Set([...(known.stops as string[]), ...coils])];
+    return;
+  }
+  for (const circuit of draft.circuits ?? [])
+    if (Array.isArray(circuit.devices)) circuit.devices = circuit.devices.filter((member) => member !== device.id);
+  draft.circuits = [...(draft.circuits ?? []), { id, breaks: "valve-and-fan", stops: coils }];
+  device.circuit = id;
+};
+
 /** Pans are hung and replaced by one figure a step. */
 const panOf = (draft: Draft, step: Step): Record<string, unknown> => {
   const coil = elementOf(draft.nodes, step.on);
@@ -286,6 +305,17 @@ const ACTIONS: Readonly<Partial<Record<string, (draft: Draft, step: Step) => voi
     };
     draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
     wire(draft, device);
+  },
+  "interlock-device": (draft, step) => wireAbove(draft, elementOf(draft.overflowDevices ?? [], step.on), step.what!),
+  "watch-drain": (draft, step) => {
+    const id = `${step.on}-level`;
+    const tripElevation = level(draft, step);
+    let device = draft.overflowDevices?.find((each) => each.id === id);
+    if (device === undefined) {
+      device = { id, at: step.on, type: "float-switch", seat: "main", tripElevation };
+      draft.overflowDevices = [...(draft.overflowDevices ?? []), device];
+    } else device.tripElevation = Math.min(Number(device.tripElevation), tripElevation);
+    wireAbove(draft, device, step.what!);
   },
   "interlock-pump": (draft, step) => {
     const node = elementOf(draft.nodes, step.on);

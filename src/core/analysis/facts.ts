@@ -611,7 +611,7 @@ export interface BackupTimes {
 }
 
 export type StoryStepKind =
-  /** water stands from here on before a coil's pan, which fed the pool over its trap until now */
+  /** water stands from here on before a coil's pan, which went on draining until now */
   | "joins"
   | "trips"
   /** the water that suction held up in pans runs back */
@@ -671,7 +671,7 @@ export interface AfterRun {
 
 /** One more overflow device that would contain a blockage. */
 export interface Containment {
-  /** the pool's own node: the device may sit there or above, wherever the pool stands first */
+  /** where the pool begins to rise, and the device sits */
   readonly node: number;
   /** highest pool level at which it may trip so that what still comes stays below every opening; NaN: none is low enough */
   readonly highestTrip: number;
@@ -691,6 +691,10 @@ export interface StoryGap {
 
 export interface BackupStory {
   readonly backup: Backup;
+  /** coils (positions, ascending) whose water comes */
+  readonly coils: readonly number[];
+  /** the drain that is blocked, -1 where a pan outlet, trap, pump or receptor is */
+  readonly pipe: number;
   /** the node from which the pool rises, and its level there */
   readonly at: number;
   readonly start: number;

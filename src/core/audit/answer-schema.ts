@@ -125,6 +125,10 @@ const Finding = z
           .optional(),
         unit: text("Unit of the amount.", "m").optional(),
         what: text("What the amount is, where the action does not tell.", "seal depth").optional(),
+        contains: z
+          .int()
+          .meta({ description: "Of the finding's blockages: how many it contains.", examples: [3] })
+          .optional(),
         text: text("A sentence in the document's own units.", "Raise M-04 by 12 mm."),
         clears: ids("Ids of the findings that it clears.", "fall.reverse~p:P-14"),
       }),

@@ -102,6 +102,8 @@ export interface AuditFinding {
     readonly unit?: string;
     /** what the amount is, where the action alone does not tell: "seal depth", "drop" */
     readonly what?: string;
+    /** of several blockages that the finding tells of: how many it contains */
+    readonly contains?: number;
     /** a sentence in the document's units */
     readonly text: string;
     readonly clears: readonly string[];

@@ -170,7 +170,7 @@ function mergeAlongFlow(net: Compiled, facts: Facts, all: readonly Folded[]): Fo
   const kept: Folded[] = [];
   const byRule = new Map<string, Folded[]>();
   for (const f of all) {
-    if (f.outcome !== "fail" || f.rule.anchor !== "pipe") kept.push(f);
+    if (f.outcome !== "fail" || f.rule.anchor !== "pipe" || f.rule.mergesAlongFlow === false) kept.push(f);
     else {
       const list = byRule.get(f.rule.id);
       if (list) list.push(f);

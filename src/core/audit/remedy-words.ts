@@ -8,6 +8,12 @@ const placeOf = ({ on: { node, pipe, device, circuit } }: RemedyStep, speak: Spe
   return circuit === undefined ? "" : speak.circuit(circuit);
 };
 
+const contained = ({ contains }: RemedyStep): string => {
+  const { drains, of } = contains!;
+  if (of === 1) return "contains the blockage";
+  return drains === of ? `contains all ${of} blockages` : `contains ${drains} of the ${of} blockages`;
+};
+
 /** What to do, in one sentence in the document's units. */
 export function remedyWords(step: RemedyStep, speak: Speaker): string {
   const at = placeOf(step, speak);
@@ -121,6 +127,10 @@ export function remedyWords(step: RemedyStep, speak: Speaker): string {
       return step.what === "overhang"
         ? `Replace the auxiliary pan under ${at} by one at least ${by} larger than the unit in length and in width.`
         : `Replace the auxiliary pan under ${at} by one at least ${by} deep.`;
+    case "interlock-device":
+      return `Wire ${at} so that its trip stops every coil above ${step.what}: ${contained(step)}.`;
+    case "watch-drain":
+      return `Fit a level switch in the drain at ${at} that trips at ${level} or lower and stops every coil above ${step.what}: ${contained(step)}.`;
     case "interlock-pump":
       return `Wire a full sump at ${at} so that it stops every coil that drains into it.`;
     case "add-check-valve":

@@ -223,6 +223,7 @@ function findingOf(document: unknown, net: Compiled, f: Folded, speak: Speaker):
       on: stepId(net, step),
       ...(step.amount === undefined ? {} : { amount: step.amount + 0, unit: SI_UNIT[step.kind ?? "length"] }),
       ...(step.what === undefined ? {} : { what: step.what }),
+      ...(step.contains === undefined ? {} : { contains: step.contains.drains }),
       text: remedyWords(step, speak),
       clears: [id],
     })),

@@ -43,6 +43,8 @@ export interface Rule<E = unknown> {
   readonly remedy: string;
   readonly sources: readonly SourceId[];
   readonly anchor: Anchor;
+  /** false: its findings stand for whole lines of pipes already, and stay apart where these follow each other */
+  readonly mergesAlongFlow?: false;
   /** indices of what the anchor names: nodes, pipes, positions in net.coils, … */
   readonly subjects: (c: Case) => Iterable<number>;
   readonly judge: (c: Case, subject: number) => Judgement<E>;
@@ -159,6 +161,8 @@ export type RemedyAction =
   | "remake-joint"
   | "disconnect"
   | "clear-access"
+  | "interlock-device"
+  | "watch-drain"
   | "interlock-pump"
   | "add-check-valve"
   | "replace-pump"
@@ -176,6 +180,8 @@ export interface RemedyStep {
   readonly kind?: QuantityKind;
   /** what the amount is: "seal depth", "drop", "top above" … */
   readonly what?: string;
+  /** how many of the finding's blockages it contains */
+  readonly contains?: { readonly drains: number; readonly of: number };
 }
 
 /** Keeps E where a rule is written, forgets it where rules are listed. */

@@ -12,6 +12,7 @@ const GROUPS = [
   "seal",
   "size",
   "overflow",
+  "backup",
   "outlet",
   "support",
   "sweat",
@@ -112,6 +113,7 @@ overflow.secondary-visible minor condition design
 overflow.secondary-size major condition design
 overflow.not-working critical record in-service
 overflow.short-cycle minor contingency design
+backup.uncontained major contingency design
 outlet.direct critical condition design
 outlet.air-gap major condition design
 outlet.place major condition design

@@ -1,0 +1,3 @@
+import { truthTable } from "./truth-table.js";
+
+truthTable("backup.uncontained", ["pass", "fail", "undetermined-missing", "undetermined-method", "na"]);
