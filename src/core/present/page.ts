@@ -46,7 +46,7 @@ export const pageStyle = `
 --critical:#ff9d78;--major:#eec35c;--minor:#86c6e6;--advice:#bcc4c9;--undetermined:#d5a6ec;--pass:#93d3a2}}
 *{box-sizing:border-box}
 html{font-size:100%;-webkit-text-size-adjust:100%;text-size-adjust:100%}
-body{margin:0 auto;max-width:76rem;padding:1.5rem 1rem 4rem;background:var(--paper);color:var(--ink);font-family:system-ui,"Liberation Sans",Arial,sans-serif;line-height:1.5;overflow-wrap:anywhere}
+body{margin:0 auto;max-width:76rem;padding:1.5rem 1rem 4rem;background:var(--paper);color:var(--ink);font-family:"Segoe UI","Helvetica Neue",Arial,"Liberation Sans",sans-serif;line-height:1.5;overflow-wrap:break-word}
 .shapes{position:absolute}
 h1,h2,h3,h4{line-height:1.2;margin:0 0 .5em;break-after:avoid;break-inside:avoid;text-wrap:balance}
 h1{font-size:1.9rem;letter-spacing:-.01em}
@@ -58,11 +58,12 @@ ul,ol{padding-left:1.3rem}
 li{margin-bottom:.25rem}
 a{color:var(--link);text-underline-offset:.15em}
 a:focus-visible,[tabindex]:focus-visible,input:focus-visible,button:focus-visible,summary:focus-visible{outline:3px solid var(--focus);outline-offset:2px}
-code,.id{font-family:ui-monospace,"Liberation Mono",Menlo,Consolas,monospace;font-size:.88em}
+code,.id{font-family:ui-monospace,"Liberation Mono",Menlo,Consolas,monospace;font-size:.88em;overflow-wrap:anywhere}
+bdi.id{display:inline-block;max-width:100%}
 small,.soft{color:var(--soft)}
 small{font-size:.85rem}
 .kicker{margin:0 0 .2rem;font-size:.85rem;font-weight:600;color:var(--soft)}
-.mark{width:1.25em;height:.875em;vertical-align:-.08em;flex:none}
+.mark{width:1.5em;height:1.125em;vertical-align:-.15em;flex:none}
 .critical{color:var(--critical)}.major{color:var(--major)}.minor{color:var(--minor)}.advice{color:var(--advice)}.undetermined{color:var(--undetermined)}.pass{color:var(--pass)}
 .tag{display:inline-flex;gap:.45em;align-items:center;font-weight:650}
 .scroll{overflow-x:auto;max-width:100%;margin-bottom:1rem}
@@ -90,7 +91,8 @@ body{max-width:none;padding:0;line-height:1.35}
 a{text-decoration:none}
 .scroll{overflow:visible}
 thead{display:table-header-group}
-tr,li,dt,dd{break-inside:avoid}
+tr,li,dt{break-inside:avoid}
+dt{break-after:avoid}
 .screen{display:none}
 }
 `;

@@ -31,7 +31,7 @@ export const coilSchedule = ({ net, facts, profile }: Audited, at: FindingsAt): 
       { head: "Peak condensate", figure: (row) => loads.rate[row]!, kind: "flow" },
       { head: "from", text: (row) => BASIS[RATE_BASIS[loads.basis[row]!]!] ?? "not known" },
       { head: "Pan static", figure: (row) => coil(row).panStatic ?? Number.NaN, kind: "gauge-pressure" },
-      { head: "Path", figure: (row) => fall.coils[row]!.pathLength, kind: "length" },
+      { head: "Path", figure: (row) => fall.coils[row]!.pathLength, kind: "length", spread: true },
       { head: "Least grade", figure: (row) => fall.coils[row]!.leastGrade, kind: "grade" },
       {
         head: "Fall to spare to the joint",
@@ -47,7 +47,7 @@ export const coilSchedule = ({ net, facts, profile }: Audited, at: FindingsAt): 
       },
       { head: "Lift", text: (row) => (pump(row) ? "own pump" : "gravity") },
     ],
-    note: "A dash: not known, or without meaning there. Fall to spare is what is left of the fall to the joint with other coils after trap and runs at their least grade; where it is negative, no re-hanging will do. Stopped at: the lowest working device at the pan that stops this coil.",
+    note: "A dash: not known, or without meaning there. Path: pipe from the pan to the outlet. Fall to spare is what is left of the fall to the joint with other coils after trap and runs at their least grade; where it is negative, no re-hanging will do. Stopped at: the lowest working device at the pan that stops this coil.",
   };
 };
 

@@ -11,8 +11,8 @@ import { idList } from "./schedule.js";
 const titles: ReadonlyMap<string, string> = new Map(catalogue.map(({ id, title }) => [id, title]));
 export const ruleTitle = (id: string): string => titles.get(id) ?? id;
 
-/** More settlements than these are counted: all of them stand in the survey list. */
-const SETTLEMENTS = 8;
+/** More than these are counted: what settles stands in the survey list, what to do in the answer as data. */
+const TOLD = 8;
 
 /** One finding in full: what, where, how much against which limit, what to do, what follows from it. */
 export const findingArticle = (
@@ -31,7 +31,7 @@ export const findingArticle = (
   const settled = finding.settledBy ?? [];
   return html`<article class="finding" id="finding-${position + 1}">
 <h3>F${position + 1}. ${ruleTitle(finding.rule)}</h3>
-<p class="tag ${mark}">${severityMark(mark)}<span>${capital(said)}${kind !== null && ` (${kind})`}</span></p>
+<p class="named"><span class="tag ${mark}">${severityMark(mark)}<span>${capital(said)}${kind !== null && ` (${kind})`}</span></span><small class="id">${finding.id}</small></p>
 <p>${finding.message}</p>
 ${picture}
 <dl class="facts">
@@ -45,13 +45,15 @@ ${subjectOf(finding.subject).map(
 `
 }${
   settled.length > 0 &&
-  html`<dt>What settles it</dt><dd><ul>${settled.slice(0, SETTLEMENTS).map((step) => html`<li>${settlement(step)}</li>`)}${
-    settled.length > SETTLEMENTS && html`<li>${`and ${settled.length - SETTLEMENTS} more, in the survey list`}</li>`
+  html`<dt>What settles it</dt><dd><ul>${settled.slice(0, TOLD).map((step) => html`<li>${settlement(step)}</li>`)}${
+    settled.length > TOLD && html`<li>${`and ${settled.length - TOLD} more, in the survey list`}</li>`
   }</ul></dd>
 `
 }${
   finding.remedy.length > 0 &&
-  html`<dt>What to do</dt><dd><ul>${finding.remedy.map((step) => html`<li>${step.text}</li>`)}</ul></dd>
+  html`<dt>What to do</dt><dd><ul>${finding.remedy.slice(0, TOLD).map((step) => html`<li>${step.text}</li>`)}${
+    finding.remedy.length > TOLD && html`<li>${`and ${finding.remedy.length - TOLD} more, in the answer as data`}</li>`
+  }</ul></dd>
 `
 }${
   finding.consequences.length > 0 &&
@@ -61,7 +63,6 @@ ${subjectOf(finding.subject).map(
 `
 }</dl>
 ${evidenceTable(audited, finding, kinds)}
-<p class="soft"><small><span class="id">${finding.id}</span></small></p>
 </article>
 `;
 };

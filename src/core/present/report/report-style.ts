@@ -4,7 +4,14 @@ export const reportStyle = `
 .counts{list-style:none;padding:0;margin:0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem}
 .finding{border-top:1px solid var(--line);padding-top:1rem;margin-top:1.4rem}
 .finding h3{margin-bottom:.2rem}
+.finding .named{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:baseline;justify-content:space-between}
+table.evidence{font-size:.8125rem}
+table.evidence th,table.evidence td{min-width:5rem}
+table.first td:last-child{width:36%}
 table.schedule{font-size:.8125rem}
+table.schedule th.number{white-space:normal}
+table.schedule th:first-child,table.schedule td:nth-child(2){min-width:9.5em}
+table.schedule td:last-child{min-width:4.5em}
 tr.part th{background:var(--panel);padding:.45rem .4rem;font-weight:650;break-after:avoid}
 .sign td{width:70%;height:2.4rem}
 .sources dt{font-weight:600;margin-top:.5rem}

@@ -1,6 +1,9 @@
 import { type Audited, auditedCase } from "../../audit/run.js";
 import type { Problem } from "../../network/model.js";
-import { type Html, html } from "../html.js";
+import { findingDetail } from "../drawing/finding-detail.js";
+import { riserDiagram } from "../drawing/riser-diagram.js";
+import { drawingStyle } from "../drawing/style.js";
+import { drawn, type Html, html } from "../html.js";
 import { htmlPage } from "../page.js";
 import { blindSpots } from "../words.js";
 import { coilSchedule } from "./coil-schedule.js";
@@ -51,7 +54,7 @@ const renderReport = (audited: Audited, document: unknown, { date, revision }: R
   const sections = sectionsOf(audited, document);
   return htmlPage({
     title: `${network.name ?? network.id}: audit of condensate drains`,
-    style: `${reportStyle}${runningFoot(network, date)}`,
+    style: `${reportStyle}${drawingStyle}${runningFoot(network, date)}`,
     body: html`<a class="skip" href="#summary">To the summary</a>
 <main>
 ${summary(audited, { date, revision })}
@@ -72,12 +75,20 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
   const kinds = audited.evidenceKinds();
   const articles = (outcome: "fail" | "undetermined"): Html =>
     html`${audit.findings.map((finding, position) =>
-      finding.outcome === outcome ? findingArticle(audited, position, kinds[position]!, null) : null,
+      finding.outcome === outcome
+        ? findingArticle(audited, position, kinds[position]!, detail(audited, finding.id))
+        : null,
     )}`;
   const failing = audit.findings.filter(({ outcome }) => outcome === "fail").length;
   const open = audit.findings.filter(({ outcome }) => outcome === "undetermined").length;
   const at = findingsAt(audited);
   return [
+    {
+      id: "diagram",
+      title: "Riser diagram",
+      body: html`<div class="scroll" tabindex="0" role="region" aria-label="Riser diagram"><figure>${inPage(riserDiagram(audited))}</figure></div>`,
+      across: true,
+    },
     {
       id: "fails",
       title: `What fails (${failing})`,
@@ -103,6 +114,14 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
       body: html`<ul>${blindSpots.map((spot) => html`<li>${spot}</li>`)}</ul>`,
     },
   ];
+};
+
+/** A drawing in the page: its look stands in the page's own sheet, once for all of them. */
+const inPage = (svg: string): Html => drawn(svg.replace(`<style>${drawingStyle}</style>`, ""));
+
+const detail = (audited: Audited, finding: string): Html | null => {
+  const picture = findingDetail(audited, finding);
+  return picture === null ? null : html`<figure>${inPage(picture)}</figure>`;
 };
 
 /** At the foot of each printed page: what it belongs to, and which page it is. The id and digest hold no quotes. */

@@ -18,6 +18,8 @@ export type Column =
       readonly figure: (row: Row) => number;
       /** `share`: a ratio, printed in per cent */
       readonly kind: Exclude<QuantityKind, "size" | "duration"> | "share";
+      /** may differ between rows that are told as one: from the least to the most */
+      readonly spread?: true;
     };
 
 export interface Schedule {
@@ -95,7 +97,7 @@ const foldRows = ({ rows, typical, part, findings, columns }: Schedule, print: P
       ...columns.map((column, k) =>
         "text" in column
           ? column.text(row)
-          : crowded
+          : crowded || column.spread
             ? String(Number.isNaN(column.figure(row)))
             : print.cell(k, column.figure(row)),
       ),

@@ -3,11 +3,12 @@ import type { Audited } from "../../audit/run.js";
 import type { Stage } from "../../network/model.js";
 import type { UnitSystem } from "../../quantity/unit-system.js";
 import { dateWords } from "../dates.js";
-import { type Html, html } from "../html.js";
+import { type Content, type Html, html } from "../html.js";
 import { counted } from "../layout.js";
 import { markOf, severityMark } from "../severity-marks.js";
 import { exposureWords, severities, severityWords, share, verdictWords } from "../words.js";
 import { ruleTitle } from "./findings.js";
+import { idList } from "./schedule.js";
 
 /** Which state of a stored building it is. */
 export interface RevisionWords {
@@ -29,7 +30,7 @@ const UNITS: Readonly<Record<UnitSystem, string>> = {
 };
 
 /** The first findings that somebody must act on. */
-const FIRST = 10;
+const FIRST = 6;
 
 /** What whoever signs must have read: verdict, exposure, how much was decided, what to do first. */
 export const summary = (
@@ -97,14 +98,12 @@ ${grave.length > FIRST && html`<p>${`${grave.length - FIRST} more that let water
 `;
 };
 
-const exposure = ({ exposure }: Audit): string => {
+const exposure = ({ exposure }: Audit): Content => {
   if (exposure === null) return "No drain below a fan coil was there to judge.";
   const { state, worst, pipes } = exposure;
   if (worst === null) return exposureWords[state];
-  const first = worst.openings.slice(0, 3).join(", ");
-  const more = worst.openings.length > 3 ? ` and ${worst.openings.length - 3} more` : "";
   const drains = pipes === 1 ? "one drain" : `any of ${pipes} drains`;
-  return `${exposureWords[state]}, if ${drains} blocked. Worst is ${worst.pipe}: it spills first at ${first}${more}.`;
+  return html`${exposureWords[state]}, if ${drains} blocked. Worst is <bdi class="id">${worst.pipe}</bdi>: it spills first at ${idList(worst.openings)}.`;
 };
 
 const decided = ({ decidedShare, toSurvey }: Audit): string => {
