@@ -9,6 +9,7 @@ import { locate } from "./locate.js";
 import { nearest } from "./nearest.js";
 import { showCatalogue } from "./show-catalogue.js";
 import type { Surroundings } from "./surroundings.js";
+import { tellBackup } from "./tell-backup.js";
 
 /**
  * Runs the command line: `args` are the words after the program's name. Returns the exit status: 0 fine, 1 a document
@@ -106,6 +107,27 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
         screenOf(flags, around),
         around,
       );
+    });
+  program
+    .command("backup")
+    .description("tell in time what follows if one pipe or node blocks")
+    .argument("[file]", "network document (default: standard input)", "-")
+    .option("--pipe <id>", "the pipe that blocks")
+    .option("--node <id>", "the node that blocks: of a pan outlet the coil, of a receptor the outlet")
+    .addOption(form())
+    .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
+    .option("--no-color", "never use color")
+    .action(async (network: string, flags: TextFlags & { pipe?: string; node?: string }, command: Command) => {
+      const { pipe, node } = flags;
+      if ((pipe === undefined) === (node === undefined))
+        command.error("error: name what blocks, by --pipe <id> or by --node <id>");
+      else
+        status = await tellBackup(
+          network,
+          pipe === undefined ? { node: node! } : { pipe },
+          screenOf(flags, around),
+          around,
+        );
     });
   program
     .command("commission")
@@ -240,6 +262,7 @@ Examples:
   drainward schema > network.schema.json
   drainward calculate trap panStatic=-250Pa fanPosition=draw-through
   drainward locate tower.json --observations seen.json
+  drainward backup tower.json --pipe P-14
   drainward commission tower.json         what to do and to see on the commissioning day
 
 Without a file, audit reads standard input. drainward audit --help says more.

@@ -1,5 +1,7 @@
 import type {
   Audit,
+  BackupAnswer,
+  BackupResult,
   Blockage,
   BlockageResult,
   CalculationAnswer,
@@ -65,6 +67,8 @@ export interface Library {
   readonly renderCalculation: (answer: CalculationAnswer, options: TextOptions) => string;
   readonly locateBlockage: (network: unknown, observations: unknown, at?: unknown) => BlockageResult;
   readonly renderBlockage: (blockage: Blockage, options: TextOptions) => string;
+  readonly backup: (network: unknown, blocked: unknown) => BackupResult;
+  readonly renderBackup: (backup: BackupAnswer, options: TextOptions) => string;
   readonly commissioning: (document: unknown) => CommissioningResult;
   readonly renderCommissioning: (sheet: CommissioningSheet, options: TextOptions) => string;
   readonly plain: (text: string) => string;

@@ -8,6 +8,16 @@ export {
   type RuleTally,
 } from "./audit/answer.js";
 export { auditSchema, comparisonSchema } from "./audit/answer-schema.js";
+export {
+  type BackupAnswer,
+  type BackupEvent,
+  type BackupOpening,
+  type BackupResult,
+  backup,
+  type Minutes,
+  type Volume,
+} from "./audit/backup.js";
+export { backupSchema } from "./audit/backup-schema.js";
 export { blockageSchema } from "./audit/blockage-schema.js";
 export { carryOut } from "./audit/carry-out.js";
 export {
@@ -57,6 +67,7 @@ export { type JsonProblem, type JsonResult, readJson } from "./network/json.js";
 export type { Problem, Problems } from "./network/model.js";
 export { observationSchema, type RawObservation, readObservations } from "./network/observations.js";
 export { networkSchema } from "./network/schema.js";
+export { renderBackup } from "./present/backup-text.js";
 export { renderBlockage } from "./present/blockage-text.js";
 export { renderCalculation } from "./present/calculation-sheet.js";
 export { renderCommissioning } from "./present/commissioning-text.js";

@@ -16,6 +16,7 @@ import type { Auditor } from "../service/auditor.js";
 import { Abandoned, Unavailable } from "../service/refusal.js";
 import { addAudits } from "./audits.js";
 import { byAddress, guardRoutes, type Identify } from "./auth.js";
+import { addBackups } from "./backups.js";
 import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
 import { addCalculations } from "./calculations.js";
@@ -218,6 +219,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addComparisons(app, auditor);
   addExpansions(app, auditor);
   addCalculations(app);
+  addBackups(app, auditor);
   addBlockages(app, auditor);
   addCommissionings(app, auditor);
   addRules(app);

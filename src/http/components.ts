@@ -1,6 +1,7 @@
 // Named schemas of the OpenAPI document, made from the very schemas that validate.
 import {
   auditSchema,
+  backupSchema,
   blockageSchema,
   commissioningSchema,
   comparisonSchema,
@@ -19,7 +20,7 @@ export const refTo = (name: string): { readonly $ref: string } => ({ $ref: `#/co
 /** Field names are data, not keywords: a field called `$ref` or `$schema` stays. */
 const NAMED = new Set(["properties", "patternProperties", "$defs", "dependentSchemas"]);
 
-const relocate = (value: unknown, root: string, named = false): unknown => {
+export const relocate = (value: unknown, root: string, named = false): unknown => {
   if (Array.isArray(value)) return value.map((item) => relocate(item, root));
   if (!isObject(value)) return value;
   const entries = Object.entries(value)
@@ -200,6 +201,18 @@ const comparisonRequest = record("Two documents to compare.", {
   after: { ...refTo("Network"), description: "The document as it is." },
 });
 
+const backupRequest = record("A network and what blocks in it.", {
+  network: { ...refTo("Network"), description: "The network." },
+  blocked: {
+    description: "The pipe or the node that blocks: of a pan outlet the coil, of a receptor the outlet.",
+    oneOf: [
+      record("A pipe.", { pipe: text("Id of the pipe.", "P-14") }),
+      record("A node.", { node: text("Id of the node.", "F-0301") }),
+    ],
+    examples: [{ pipe: "P-14" }],
+  },
+});
+
 const blockageRequest = record(
   "A network and what was observed in it.",
   {
@@ -233,6 +246,7 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
   };
   add(liftNamed("Network", networkSchema() as Schema, NETWORK_ITEMS));
   add(liftNamed("Audit", auditSchema() as Schema, AUDIT_ITEMS));
+  add(liftNamed("Backup", backupSchema() as Schema, { story: "BackupEvent" }));
   add(
     liftNamed("Blockage", blockageSchema() as Schema, {
       candidates: "BlockageCandidate",
@@ -247,6 +261,7 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
     ["Problem", problem],
     ["ComparisonRequest", comparisonRequest],
     ["Observation", relocate(observationSchema(), "Observation") as Schema],
+    ["BackupRequest", backupRequest],
     ["BlockageRequest", blockageRequest],
     ["BadLine", badLine],
     ["StreamTally", streamTally],

@@ -1,18 +1,23 @@
 import {
   audit,
+  backup,
   commissioning,
   compare,
   expand,
   locateBlockage,
   type Problem,
+  type Revised,
   revise,
   type Tracked,
 } from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
+import { openRevision } from "./open-revision.js";
 
 export interface WorkOptions {
   /** words of `?include=`, for the works that take them */
   readonly include: readonly string[];
+  /** what the service itself gives beside the body, as JSON: see each work */
+  readonly beside?: string;
 }
 
 /** What a work makes of a parsed body; `value` is the answer, to be written as JSON. */
@@ -21,7 +26,7 @@ export type Done =
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
 interface Work {
-  /** fields of the body that hold network documents; none: the body is the document */
+  /** fields of the body that may hold network documents; an empty name: the body itself */
   readonly documents: readonly string[];
   readonly run: (body: unknown, options: WorkOptions) => Done;
 }
@@ -29,7 +34,7 @@ interface Work {
 /** Everything that can be asked about a document, by name. Each runs in a thread, on a body that is JSON and no more. */
 export const WORKS = {
   audit: {
-    documents: [],
+    documents: [""],
     run: (body, { include }) => {
       const result = audit(body, { include });
       return result.ok ? { ok: true, value: result.audit } : result;
@@ -51,6 +56,15 @@ export const WORKS = {
       return { ok: false, problems: problems.slice(0, 100), total };
     },
   },
+  backup: {
+    documents: ["network"],
+    run: (body) => {
+      const opened = openEnvelope(body, ["network", "blocked"]);
+      if (!opened.ok) return opened;
+      const result = backup(opened.fields.network, opened.fields.blocked);
+      return result.ok ? { ok: true, value: result.backup } : result;
+    },
+  },
   blockage: {
     documents: ["network"],
     run: (body) => {
@@ -62,35 +76,55 @@ export const WORKS = {
     },
   },
   commissioning: {
-    documents: [],
+    documents: [""],
     run: (body) => {
       const result = commissioning(body);
       return result.ok ? { ok: true, value: result.sheet } : result;
     },
   },
   expansion: {
-    documents: [],
+    documents: [""],
     run: (body) => {
       const result = expand(body);
       return result.ok ? { ok: true, value: result.document } : result;
     },
   },
   revision: {
-    documents: ["network"],
-    run: (body) => {
-      const { network, previous, catalogue, tracked } = body as RevisionTask;
+    documents: ["", "network"],
+    run: (body, { beside }) => {
+      const opened = openRevision(body);
+      if (!opened.ok) return opened;
+      const { network, enveloped, by, note } = opened;
+      const { previous, catalogue, tracked } = JSON.parse(beside ?? "") as RevisionTask;
       const result = revise(network, previous, catalogue, tracked);
-      return result.ok ? { ok: true, value: result.revised } : result;
+      if (!result.ok) return enveloped ? { ...result, problems: under("network", result.problems) } : result;
+      const posted: Posted = { by, note, network: enveloped ? JSON.stringify(network) : null };
+      return { ok: true, value: { posted, revised: result.revised } };
     },
   },
 } as const satisfies Readonly<Record<string, Work>>;
 
-/** Written by the service itself, never taken from a caller. */
+/** What a revision is judged beside. */
 export interface RevisionTask {
-  readonly network: unknown;
+  /** the document of the revision before; null: none */
   readonly previous: unknown;
   readonly catalogue: string | null;
   readonly tracked: readonly Tracked[];
+}
+
+/** What a body says beside its document. */
+export interface Posted {
+  /** null: it does not say */
+  readonly by: string | null;
+  readonly note: string | null;
+  /** the document as JSON text; null: it is the body itself */
+  readonly network: string | null;
+}
+
+/** What the work on a revision gives. */
+export interface RevisionDone {
+  readonly posted: Posted;
+  readonly revised: Revised;
 }
 
 export type WorkName = keyof typeof WORKS;

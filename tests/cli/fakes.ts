@@ -1,11 +1,13 @@
 import type { Library, Sink, Surroundings } from "../../src/cli/surroundings.js";
 import type { Audit } from "../../src/core/index.js";
 import {
+  backup,
   calculate,
   calculations,
   commissioning,
   expand,
   locateBlockage,
+  renderBackup,
   renderBlockage,
   renderCalculation,
   renderCommissioning,
@@ -77,6 +79,8 @@ export const fakeLibrary = () => {
     renderCommissioning,
     locateBlockage,
     renderBlockage,
+    backup,
+    renderBackup,
     plain,
     rules: () => [
       { id: "fall.reverse", title: "Drain that rises" },

@@ -56,6 +56,14 @@ const rows: readonly Row[] = [
     "invalid-document",
   ],
   ["a blockage", post(`{"network":${tutorialLine},"observations":[]}`, { url: "/v1/blockages" }), 200],
+  ["a backup", post(`{"network":${tutorialLine},"blocked":{"node":"FC-1"}}`, { url: "/v1/backups" }), 200],
+  [
+    "a backup of nothing known",
+    post(`{"network":${tutorialLine},"blocked":{"pipe":"FC-1"}}`, { url: "/v1/backups" }),
+    422,
+    "invalid-document",
+  ],
+  ["a backup of nothing", post(`{"network":${tutorialLine}}`, { url: "/v1/backups" }), 422, "invalid-document"],
   ["a blockage nowhere", post(`{"network":{},"observations":{}}`, { url: "/v1/blockages" }), 422, "invalid-document"],
 
   ["nothing", post(""), 400, "bad-json"],
@@ -213,6 +221,16 @@ describe("each request has its status", () => {
       "over-budget",
       "stopping",
       "not-ready",
+      // of what is stored: tests/http/stored.test.ts
+      "store-away",
+      "store-full",
+      "too-many-requests",
+      "conflict",
+      "invalid-body",
+      "key-reused",
+      "match-required",
+      "stale",
+      "still-running",
     ];
     const reached = new Set(rows.map(([, , , code]) => code));
     expect(PROBLEM_CODES.filter((code) => !reached.has(code)).sort()).toEqual(elsewhere.sort());

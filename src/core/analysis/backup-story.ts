@@ -50,6 +50,8 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
     const afterRun = afterRunOf(risen, coils, perCoil, all, vented);
     return {
       backup,
+      coils,
+      pipe: pool.pipe,
       at: pool.at,
       start: risen.start,
       steps,
@@ -400,9 +402,9 @@ function gapsOf(
     if (anyDeviceStops === null || stopsWater === null) gap("wiring", { device });
     else if (anyDeviceStops && stopsWater && circuits.devices[device].stopsFan === null) gap("fan", { device });
   }
-  for (const { coil } of risen.joins) {
-    const { inService, panStatic } = net.nodes[net.coils[coil]].coil!;
-    if (inService && panStatic === null) gap("static", { node: net.coils[coil] });
+  for (const c of risen.reached) {
+    const { inService, panStatic } = net.nodes[net.coils[c]].coil!;
+    if (inService && panStatic === null) gap("static", { node: net.coils[c] });
   }
   return gaps;
 }

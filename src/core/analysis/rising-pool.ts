@@ -51,7 +51,8 @@ export interface RisingPool {
   readonly start: number;
   readonly openings: readonly PoolOpening[];
   readonly devices: readonly PoolDevice[];
-  /** coils that it reaches, and the level above which their pans are part of it */
+  /** coils (positions) that it comes to, and of those that it does not hold from the start the level above which it does */
+  readonly reached: readonly number[];
   readonly joins: readonly { readonly coil: number; readonly level: number }[];
   /** coils → m by which suction holds the water before the trap over that behind it */
   readonly lift: (coil: number) => number;
@@ -230,7 +231,7 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
         pipe: -1,
         node: pool.at,
         area: NaN,
-        rest: Math.min(standsAt(pool.at), pool.rim.level) - 2 * EPSILON,
+        rest: standsAt(pool.at),
         coil: -1,
         airtight: 0,
         doubtful: 1,
@@ -258,7 +259,8 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
     const start = startLevel();
     const restsAt = Float64Array.from({ length: count }, (_, v) => levelIn(v, start, NONE));
     for (let v = 0; v < count; v++) vessels.base.push(holdsAt(v, restsAt[v]));
-    const isVagueIn = (v: number, level: number, stopped: Stopped) => levelIn(v, level, stopped) > restsAt[v] + EPSILON;
+    const isVagueIn = (v: number, level: number, stopped: Stopped) =>
+      vessels.kind[v] === "receptor" || levelIn(v, level, stopped) > restsAt[v] + EPSILON;
 
     function startLevel(): number {
       const at = standsAt(pool.at);
@@ -275,10 +277,11 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
       joins: reached
         .map((coil) => {
           const { gate, lift } = sides.get(coil)!;
-          const level = gate > -Infinity ? gate : standsAt(net.coils[coil]) - lift;
-          return { coil, level: Math.max(start, level) };
+          return { coil, level: gate > -Infinity ? gate : standsAt(net.coils[coil]) - lift };
         })
+        .filter(({ level }) => level > start + EPSILON)
         .sort((a, b) => a.level - b.level || a.coil - b.coil),
+      reached,
       lift: (coil) => sides.get(coil)?.lift ?? 0,
       volume: (level, stopped, vented) => {
         let sum = 0;
