@@ -171,6 +171,13 @@ describe("where and how a drain may end", () => {
       expect(connectionRuling(profile.outletConnections, "direct", null).ruling).toBe("forbidden");
       expect(connectionRuling(profile.outletConnections, "direct", "fixture-tailpiece").ruling).toBe("ask");
     }
+    // a well or a tank is no plumbing drain, waste or vent, of which the mechanical code speaks
+    for (const [profile, ruling] of [
+      [imc, "ask"],
+      [upc, "forbidden"],
+    ] as const)
+      for (const place of ["drywell", "recovery-tank"] as const)
+        expect(connectionRuling(profile.outletConnections, "direct", place).ruling).toBe(ruling);
     expect(connectionRuling(metric.outletConnections, "direct", "sanitary-drain").ruling).toBe("ask");
     for (const profile of profiles)
       expect(connectionRuling(profile.outletConnections, "air-gap", "floor-sink").ruling).toBe("allowed");
@@ -238,6 +245,46 @@ describe("drain materials", () => {
         `/install.materials${at}`,
       ]);
     expect(problemsOf({ "install.materials": "2021" }, "si", "metric")).toHaveLength(1);
+  });
+});
+
+describe("edition notes", () => {
+  // what the published extracts say of other editions and adoptions, and how sure that is
+  it.each([
+    ["imc", "least slope", "1.0417 %", "imc-307.2.1", "high"],
+    ["imc", "least slope", "no sentence on slope", "irc-m1411.3", "medium"],
+    ["imc", "least size", "internal diameter", "imc-307.2.2", "high"],
+    ["imc", "size table", "In 2003", "imc-2003", "medium"],
+    ["imc", "direct connection", "2012", "imc-307.2.1.1", "medium"],
+    ["imc", "fixture tailpiece", "exception", "imc-307.2.1.1", "memory"],
+    ["imc", "materials", "PE-RT and PVDF", "imc-307.2.2-2021", "high"],
+    ["imc", "overflow protection", "three methods", "imc-307.2.3", "high"],
+    ["imc", "maintenance", "2015", "imc-307.2.5", "high"],
+    ["imc", "mini-split traps", "2015", "imc-307.2.4.1", "memory"],
+    ["imc", "condensate pumps", "2018", "imc-307.3", "medium"],
+    ["imc", "place of discharge", "storm drain", "imc-307.2.1", "high"],
+    ["imc", "edition 2024", "as that of 2021", "assumption", "assumption"],
+    ["upc", "least slope", "10.4 mm/m", "upc-814.1", "high"],
+    ["upc", "air gap", "outlet.airGapFactor", "upc-801", "high"],
+    ["upc", "size table", "21 to 40", "upc-814.3", "medium"],
+    ["upc", "size table", "three-quarters full", "upc-814.3", "memory"],
+    ["upc", "overflow protection", "lay-in tiles", "upc-814.2-earlier", "medium"],
+    ["upc", "point of discharge", "mop sinks", "upc-814.5", "high"],
+    ["upc", "fixture tailpiece", "807.2", "upc-814.6", "high"],
+    ["upc", "materials", "without a list", "upc-814.1", "high"],
+    ["metric", "least slope", "no code was read", "metric-practice", "common-practice"],
+    ["metric", "tundish", "twice", "as-nzs-3500.2", "medium"],
+    ["metric", "least size", "20 mm", "nt-specification", "high"],
+    ["metric", "direct connection", "Guidance differs", "metric-practice", "common-practice"],
+  ] as const)("%s: %s (%s)", (id, topic, words, source, confidence) => {
+    const notes = profileById(id)!.editionNotes.filter((note) => note.topic === topic && note.source === source);
+    expect(notes.map((note) => [note.text.includes(words), note.confidence])).toContainEqual([true, confidence]);
+  });
+  it("name overrides that there are", () => {
+    for (const { editionNotes } of profiles)
+      for (const { text } of editionNotes)
+        for (const [name] of text.matchAll(/\b(?:size|outlet|overflow|install|vent|fall)\.\w+/g))
+          expect(OVERRIDE_NAMES, name).toContain(name);
   });
 });
 
