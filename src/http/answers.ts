@@ -2,7 +2,7 @@
 import { refTo } from "./components.js";
 import { PROBLEM_TYPE, PROBLEMS, type ProblemCode, typeOf } from "./problems.js";
 
-type Responses = Record<string, unknown>;
+export type Responses = Record<string, unknown>;
 
 /** What any guarded route can answer. */
 export const ALWAYS: readonly ProblemCode[] = [
@@ -42,7 +42,7 @@ export const problemResponses = (codes: readonly ProblemCode[]): Responses => {
       String(status),
       {
         description: group.map((code) => `\`${code}\`: ${PROBLEMS[code].when}`).join("\n\n"),
-        ...(status === 503 && {
+        ...((status === 503 || status === 429) && {
           headers: { "Retry-After": header("Seconds to wait before the next try.", 1, "integer") },
         }),
         ...(status === 401 && { headers: { "WWW-Authenticate": header("The scheme of keys.", "Bearer") } }),

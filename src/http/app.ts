@@ -13,32 +13,47 @@ import fastify, {
 } from "fastify";
 import { LIMITS } from "../core/index.js";
 import type { Auditor } from "../service/auditor.js";
+import { makeKeys } from "../service/keys.js";
+import { noStore } from "../service/no-store.js";
 import { Abandoned, Unavailable } from "../service/refusal.js";
+import { Refused, RefusedDocument } from "../service/refused.js";
+import { type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
+import { makeStored } from "../service/stored.js";
 import { addAudits } from "./audits.js";
-import { byAddress, guardRoutes, type Identify } from "./auth.js";
+import { byKey, guardRoutes, type Identify } from "./auth.js";
 import { addBackups } from "./backups.js";
 import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
+import { addBuildingHealth } from "./building-health.js";
+import { addBuildings } from "./buildings.js";
 import { addCalculations } from "./calculations.js";
 import { addCommissionings } from "./commissionings.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
 import { addExpansions } from "./expansions.js";
+import { addFindings } from "./findings.js";
 import { addHealth } from "./health.js";
 import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
 import { addMaterials } from "./materials.js";
 import { answerMissing } from "./missing.js";
 import { negotiate } from "./negotiation.js";
+import { addObservations } from "./observations.js";
 import { HttpProblem, PROBLEM_TYPE, PROBLEMS, type ProblemCode, problemBody, sendProblem } from "./problems.js";
 import { addProfiles } from "./profiles.js";
+import { addRevisions } from "./revisions.js";
 import { addRules } from "./rules.js";
 import { addSchemas } from "./schemas.js";
+import { Running } from "./stored-routes.js";
 
 export interface AppOptions {
   readonly auditor: Auditor;
+  /** none: what is about stored things says that its database is away */
+  readonly store?: Store;
+  readonly now?: () => Date;
   /** none: nothing is logged */
   readonly logger?: FastifyBaseLogger;
   readonly limits?: Partial<HttpLimits>;
+  /** none: by the keys of the store */
   readonly identify?: Identify;
   /** ms that open streams may still run when the service stops */
   readonly streamGrace?: number;
@@ -74,6 +89,13 @@ const asProblem = (error: unknown): HttpProblem | null => {
       headers: { "retry-after": String(error.retryAfter) },
     });
   }
+  if (error instanceof Refused) {
+    const { code, message, errors, total } = error;
+    return new HttpProblem(code, message, { errors, total });
+  }
+  if (error instanceof RefusedDocument) return new HttpProblem(error.refusal.code, error.message, error.refusal);
+  if (error instanceof StoreUnavailable) return new HttpProblem("store-away", PROBLEMS["store-away"].when);
+  if (error instanceof StoreFull) return new HttpProblem("store-full", PROBLEMS["store-full"].when);
   if (error instanceof Error && "statusCode" in error && "code" in error && Number(error.statusCode) < 500) {
     return frameworkProblem(error as FastifyError);
   }
@@ -139,7 +161,8 @@ const DOCS_HELMET = {
 
 /** Makes the service's app; listening is the caller's. Not ready until awaited. */
 export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => {
-  const { auditor, identify = byAddress, streamGrace = 5_000 } = options;
+  const { auditor, store = noStore, now = () => new Date(), streamGrace = 5_000 } = options;
+  const { identify = byKey(makeKeys(store, now)) } = options;
   const limits: HttpLimits = { ...HTTP_LIMITS, ...options.limits };
   const streaming = new WeakSet<Socket>();
   const app: FastifyInstance = fastify({
@@ -222,6 +245,15 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addBackups(app, auditor);
   addBlockages(app, auditor);
   addCommissionings(app, auditor);
+
+  const stored = makeStored(store, auditor, now, randomUUID);
+  const running = new Running();
+  addBuildings(app, running, stored.buildings);
+  addRevisions(app, running, stored.revisions, auditor);
+  addFindings(app, running, stored.findings);
+  addObservations(app, running, stored.observations);
+  addBuildingHealth(app, running, stored.health);
+
   addRules(app);
   addProfiles(app);
   addMaterials(app);

@@ -1,23 +1,41 @@
 // The one place that knows who calls and what they may do.
 import type { FastifyInstance, FastifyRequest } from "fastify";
+import type { Keys } from "../service/keys.js";
+import type { Role } from "../service/shelves.js";
 import { HttpProblem } from "./problems.js";
 
-export const ROLES = ["read", "write", "admin"] as const;
-export type Role = (typeof ROLES)[number];
+export const ROLES: readonly Role[] = ["read", "write", "admin"];
 
 export interface Caller {
   readonly organization: string;
   readonly role: Role;
+  /** id of the key that it came with; null: without one, from this machine */
+  readonly key: string | null;
+  /** what is written down as made by it, where it does not say */
+  readonly name: string;
 }
 
 /** Says who calls, or null for somebody unknown. */
-export type Identify = (request: FastifyRequest) => Caller | null;
+export type Identify = (request: FastifyRequest) => Caller | null | Promise<Caller | null>;
 
 const LOOPBACK = /^(?:::ffff:)?127\.\d{1,3}\.\d{1,3}\.\d{1,3}$|^::1$/;
+const BEARER = /^Bearer +([\w.~+/-]{1,256}=*) *$/i;
 
 /** As long as no keys exist: this machine is trusted, others are not. Headers of proxies are not believed. */
 export const byAddress: Identify = (request) =>
-  LOOPBACK.test(request.socket.remoteAddress ?? "") ? { organization: "default", role: "admin" } : null;
+  LOOPBACK.test(request.socket.remoteAddress ?? "")
+    ? { organization: "default", role: "admin", key: null, name: "default" }
+    : null;
+
+/** Once a key was ever made, whoever brings a good one; until then by address. */
+export const byKey =
+  (keys: Keys): Identify =>
+  async (request) => {
+    const secret = BEARER.exec(request.headers.authorization ?? "")?.[1];
+    const key = secret === undefined ? null : await keys.whose(secret);
+    if (key !== null) return { organization: key.organization, role: key.role, key: key.id, name: key.label };
+    return (await keys.exist()) ? null : byAddress(request);
+  };
 
 /** Adds the hook that lets in or refuses, and makes a route without a declared role an error at start. */
 export const guardRoutes = (app: FastifyInstance, identify: Identify): void => {
@@ -32,9 +50,9 @@ export const guardRoutes = (app: FastifyInstance, identify: Identify): void => {
     if (request.is404) return;
     const needed = request.routeOptions.config.role;
     if (needed === "open") return;
-    const caller = identify(request);
+    const caller = await identify(request);
     if (caller === null) {
-      throw new HttpProblem("no-key", "Calls from another machine need a key.", {
+      throw new HttpProblem("no-key", "Send a key that is known here and still good: Authorization: Bearer …", {
         headers: { "www-authenticate": "Bearer" },
       });
     }

@@ -6,6 +6,7 @@ import { answer, problemResponses } from "./answers.js";
 import { calculationSchemas } from "./calculation-schemas.js";
 import { catalogueSchemas } from "./catalogue-schemas.js";
 import { makeComponents } from "./components.js";
+import { storedSchemas } from "./stored-schemas.js";
 
 export const DOCS_PREFIX = "/docs";
 
@@ -17,6 +18,11 @@ const TAGS = [
   { name: "blockages", description: "Where a blockage is, and what follows from one." },
   { name: "commissioning", description: "Test sheets for the day on which drains are first used." },
   { name: "calculations", description: "Single calculations with their working." },
+  { name: "buildings", description: "Buildings that are kept." },
+  { name: "revisions", description: "Their networks as they were posted, each with its audit." },
+  { name: "findings", description: "What fails in them, since when, and what is let be." },
+  { name: "observations", description: "What was seen, heard and measured in them." },
+  { name: "drain health", description: "How they are, and what to do next." },
   { name: "rules", description: "What an audit asks." },
   { name: "profiles", description: "What an audit judges by." },
   { name: "materials", description: "Pipes and their bores." },
@@ -27,7 +33,7 @@ const TAGS = [
 
 /** The plugins must stand before the routes that they describe. */
 export const describeRoutes = async (app: FastifyInstance): Promise<void> => {
-  const schemas = makeComponents({ ...catalogueSchemas, ...calculationSchemas });
+  const schemas = makeComponents({ ...catalogueSchemas, ...calculationSchemas, ...storedSchemas });
   await app.register(swagger, {
     convertConstToEnum: false,
     openapi: {

@@ -8,7 +8,7 @@ import { type ProblemCode, refusalBody, sendProblem } from "./problems.js";
 
 const JSON_TYPE = "application/json";
 
-const DOCUMENT_PROBLEMS: readonly ProblemCode[] = [
+export const DOCUMENT_PROBLEMS: readonly ProblemCode[] = [
   "bad-encoding",
   "too-deep",
   "bad-json",

@@ -41,7 +41,7 @@ export const PROBLEMS = {
   "no-key": {
     status: 401,
     title: "The caller is not known",
-    when: "The call comes from another machine without a key that is known here.",
+    when: "The call has no key that is known here and still good, and it is not one from this machine while no key exists.",
   },
   "role-too-low": {
     status: 403,
@@ -58,6 +58,21 @@ export const PROBLEMS = {
     status: 406,
     title: "No acceptable form exists",
     when: "None of the media types in Accept exists for this route; the detail lists those that do.",
+  },
+  "still-running": {
+    status: 409,
+    title: "The first call still runs",
+    when: "A call with this Idempotency-Key is being worked on; the same call gets its answer once it is done.",
+  },
+  conflict: {
+    status: 409,
+    title: "The call contradicts what is kept",
+    when: "Another observation has this id, another revision came between again and again, or what is asked for was judged by other rules.",
+  },
+  stale: {
+    status: 412,
+    title: "It was changed since",
+    when: "If-Match names another state than the one that is kept: read again before changing it.",
   },
   "request-timeout": {
     status: 408,
@@ -94,6 +109,27 @@ export const PROBLEMS = {
     title: "The inputs have problems",
     when: "The JSON is no set of inputs of this calculation: each problem is listed with its place and a hint.",
   },
+  "invalid-body": {
+    status: 422,
+    title: "The body has problems",
+    when: "The JSON is not what the route takes: each problem is listed with its place and a hint.",
+  },
+  "key-reused": {
+    status: 422,
+    title: "The Idempotency-Key came before",
+    when: "This Idempotency-Key came before with another body or at another path. Nothing was done.",
+  },
+  "match-required": {
+    status: 428,
+    title: "If-Match is missing",
+    when: "What exists is changed or removed only by who has read it: send its entity tag as If-Match.",
+  },
+  "too-many-requests": {
+    status: 429,
+    title: "The caller asks too often",
+    when: "More requests came with this key than the limit allows; Retry-After says when to go on.",
+    retryAfter: 1,
+  },
   "headers-too-large": {
     status: 431,
     title: "The headers are too large",
@@ -125,8 +161,19 @@ export const PROBLEMS = {
   "not-ready": {
     status: 503,
     title: "The service is not ready",
-    when: "The service runs and cannot audit yet, or not any more.",
+    when: "The service runs, and its threads or its database do not, or not yet.",
     retryAfter: 1,
+  },
+  "store-away": {
+    status: 503,
+    title: "The database does not answer",
+    when: "Nothing is known to be kept. The same call may be made again, with the same Idempotency-Key where it has one.",
+    retryAfter: 2,
+  },
+  "store-full": {
+    status: 507,
+    title: "The database has no room",
+    when: "Nothing was kept. Reading goes on.",
   },
 } as const satisfies Record<string, Row>;
 

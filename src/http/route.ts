@@ -1,5 +1,6 @@
 // What every route says about itself beside its handler. `app.ts` refuses to start with a route that says nothing.
-import type { Caller, Role } from "./auth.js";
+import type { Role } from "../service/shelves.js";
+import type { Caller } from "./auth.js";
 
 declare module "fastify" {
   interface FastifyContextConfig {

@@ -35,6 +35,8 @@ export interface WorkRequest {
   /** handed over: the caller must not use it afterwards */
   readonly body: Uint8Array;
   readonly include?: readonly string[];
+  /** what the service itself gives beside the body, as JSON */
+  readonly beside?: string;
   /** aborted when nobody waits for the answer any more */
   readonly signal?: AbortSignal;
   /** true: waits however long the queue is (a stream's own look-ahead bounds it) */
@@ -103,7 +105,7 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       await start().run(null);
       ready = true;
     },
-    async perform({ work, body, include = [], signal, patient = false }) {
+    async perform({ work, body, include = [], beside, signal, patient = false }) {
       const bytes = body.byteLength;
       if (closing) throw new Unavailable("stopping", 5);
       if (signal?.aborted) throw new Abandoned();
@@ -131,7 +133,7 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       try {
         const own = ownBytes(body);
         const result = await start().run(
-          { work, body: own, options: { include } },
+          { work, body: own, options: { include, ...(beside !== undefined && { beside }) } },
           { transferList: [own.buffer], signal: stop.signal },
         );
         if (result === null) throw new Error("the thread gave no answer");

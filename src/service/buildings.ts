@@ -1,5 +1,6 @@
 import { summarized } from "./building-health.js";
 import { found, held } from "./held.js";
+import { checkMatch } from "./match.js";
 import { Refused } from "./refused.js";
 import type { Building, Page, Store } from "./shelves.js";
 
@@ -15,13 +16,6 @@ export interface BuildingWords {
 /** The entity tag of a building: another one after each change, and after it was removed and made again. */
 export const tagOf = ({ createdAt, version }: Building): string => `"${createdAt.getTime().toString(36)}-${version}"`;
 
-/** Whether a caller knows what it changes. @throws Refused match-required, stale */
-const checkMatch = (building: Building, ifMatch: string | null): void => {
-  if (ifMatch === null) throw new Refused("match-required", "Send If-Match with the entity tag of the building.");
-  if (ifMatch !== "*" && !ifMatch.split(",").some((tag) => tag.trim() === tagOf(building)))
-    throw new Refused("stale", "The building was changed since; read it again.");
-};
-
 export const makeBuildings = (store: Store, now: () => Date) => ({
   /** Makes a building, or changes what is said of one. */
   put: (organization: string, id: string, words: BuildingWords, ifMatch: string | null) =>
@@ -29,10 +23,11 @@ export const makeBuildings = (store: Store, now: () => Date) => ({
       const known = await shelves.buildings.hold(id);
       if (known === null) {
         if (ifMatch !== null) throw new Refused("stale", "There is no such building.");
-        await shelves.buildings.add({ id, ...words, createdAt: now() });
+        if (!(await shelves.buildings.add({ id, ...words, createdAt: now() })))
+          throw new Refused("match-required", "Somebody else made it just now: send its entity tag as If-Match.");
         return { made: true, building: await found(shelves, id) };
       }
-      checkMatch(known, ifMatch);
+      checkMatch(tagOf(known), ifMatch);
       await shelves.buildings.change(id, { ...words, changedAt: now() });
       if (words.cleaningDays !== known.cleaningDays || words.timeZone !== known.timeZone)
         await summarized(shelves, id, now());
@@ -47,7 +42,7 @@ export const makeBuildings = (store: Store, now: () => Date) => ({
   /** With all its revisions, audits, findings and observations. */
   remove: (organization: string, id: string, ifMatch: string | null) =>
     store.within(organization, async (shelves) => {
-      checkMatch(await held(shelves, id), ifMatch);
+      checkMatch(tagOf(await held(shelves, id)), ifMatch);
       await shelves.buildings.remove(id);
     }),
 });

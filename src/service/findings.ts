@@ -1,7 +1,9 @@
+import { createHash } from "node:crypto";
 import { summarized } from "./building-health.js";
 import { found, held } from "./held.js";
+import { checkMatch } from "./match.js";
 import { Refused } from "./refused.js";
-import type { Page, Store, StoredFinding, Waiver } from "./shelves.js";
+import type { Page, Shelves, Store, StoredFinding, Waiver } from "./shelves.js";
 
 /** A finding in its life, with the waiver that lies over it, if one does. */
 export interface LivingFinding extends StoredFinding {
@@ -11,8 +13,21 @@ export interface LivingFinding extends StoredFinding {
 export type FindingFilter = "open" | "cleared" | "lost-sight" | "waived";
 export const FINDING_FILTERS: readonly FindingFilter[] = ["open", "cleared", "lost-sight", "waived"];
 
+/** The entity tag of a waiver: another one after each change. */
+export const waiverTagOf = ({ by, reason, until, createdAt }: Waiver): string =>
+  `"${createHash("sha256")
+    .update(JSON.stringify([by, reason, until, createdAt]))
+    .digest("hex")
+    .slice(0, 16)}"`;
+
 const isWaived = (waiver: Waiver | undefined, now: Date): boolean =>
   waiver !== undefined && (waiver.until === null || waiver.until > now);
+
+const laid = async (shelves: Shelves, building: string, finding: string): Promise<Waiver> => {
+  const waiver = await shelves.waivers.get(building, finding);
+  if (waiver === null) throw new Refused("not-found", "No waiver lies over that finding.");
+  return waiver;
+};
 
 export const makeFindings = (store: Store, now: () => Date) => ({
   /** Findings of a building by id. `open` leaves out those that are waived, `waived` lists them. */
@@ -43,6 +58,7 @@ export const makeFindings = (store: Store, now: () => Date) => ({
     building: string,
     finding: string,
     words: Pick<Waiver, "by" | "reason" | "until">,
+    ifMatch: string | null,
   ): Promise<{ readonly made: boolean; readonly waiver: Waiver }> =>
     store.within(organization, async (shelves) => {
       await held(shelves, building);
@@ -54,17 +70,25 @@ export const makeFindings = (store: Store, now: () => Date) => ({
           { pointer: "/until", detail: "the time has passed", hint: "name a time to come, or leave it out" },
         ]);
       const known = await shelves.waivers.get(building, finding);
+      if (known !== null) checkMatch(waiverTagOf(known), ifMatch);
+      else if (ifMatch !== null) throw new Refused("stale", "No waiver lies over that finding.");
       const waiver = { building, finding, ...words, createdAt: at };
       await shelves.waivers.put(waiver);
       await summarized(shelves, building, at);
       return { made: known === null, waiver };
     }),
 
-  unwaive: (organization: string, building: string, finding: string): Promise<void> =>
+  /** The waiver that was laid over a finding, whether its time has passed or not. */
+  waiver: (organization: string, building: string, finding: string): Promise<Waiver> =>
+    store.within(organization, async (shelves) => {
+      await found(shelves, building);
+      return laid(shelves, building, finding);
+    }),
+
+  unwaive: (organization: string, building: string, finding: string, ifMatch: string | null): Promise<void> =>
     store.within(organization, async (shelves) => {
       await held(shelves, building);
-      if ((await shelves.waivers.get(building, finding)) === null)
-        throw new Refused("not-found", "No waiver lies over that finding.");
+      checkMatch(waiverTagOf(await laid(shelves, building, finding)), ifMatch);
       await shelves.waivers.remove(building, finding);
       await summarized(shelves, building, now());
     }),

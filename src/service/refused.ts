@@ -1,4 +1,4 @@
-import type { Fault } from "./refusal.js";
+import type { Fault, Refusal } from "./refusal.js";
 
 /** Why a call about stored things was refused. */
 export type RefusedCode =
@@ -7,7 +7,6 @@ export type RefusedCode =
   | "stale"
   | "conflict"
   | "invalid-body"
-  | "invalid-document"
   | "still-running"
   | "key-reused";
 
@@ -21,5 +20,14 @@ export class Refused extends Error {
     this.code = code;
     this.errors = errors;
     this.total = total;
+  }
+}
+
+/** Nothing was done: a document that came with the call is no network document. */
+export class RefusedDocument extends Error {
+  readonly refusal: Refusal;
+  constructor(refusal: Refusal) {
+    super(refusal.detail);
+    this.refusal = refusal;
   }
 }

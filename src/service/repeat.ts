@@ -1,5 +1,5 @@
 import { Refused } from "./refused.js";
-import type { Shelves } from "./shelves.js";
+import type { Repeated, Shelves } from "./shelves.js";
 
 export interface KeptAnswer {
   readonly status: number;
@@ -26,6 +26,17 @@ export class Replayed extends Error {
   }
 }
 
+/** How long a call is remembered, ms. */
+export const REMEMBERED = 86_400_000;
+
+/** What there is to say of a call that came before, before its work is begun again. @throws Replayed, Refused */
+export const recall = async (shelves: Shelves, repeatable: Repeatable<never> | null): Promise<void> => {
+  if (repeatable === null) return;
+  const { key, route, bodyDigest } = repeatable;
+  const known = await shelves.repeats.find(key, route, bodyDigest);
+  if (known !== null) settle(known);
+};
+
 /**
  * Does a piece of work once for each key, in the transaction of the work itself: a killed process has kept both or none.
  * @throws Replayed where it was done before, Refused where the key is in use
@@ -37,13 +48,17 @@ export const once = async <T>(
 ): Promise<T> => {
   if (repeatable === null) return work();
   const { key, route, bodyDigest, at, render } = repeatable;
-  const claim = await shelves.repeats.claim(key, route, bodyDigest, at);
+  await shelves.repeats.forgetBefore(new Date(at.getTime() - REMEMBERED));
+  settle(await shelves.repeats.claim(key, route, bodyDigest, at));
+  const result = await work();
+  await shelves.repeats.finish(key, render(result));
+  return result;
+};
+
+function settle(claim: Repeated): void {
   if (claim.state === "done") throw new Replayed(claim);
   if (claim.state === "running")
     throw new Refused("still-running", "The first call with this Idempotency-Key runs still.");
   if (claim.state === "other-body")
     throw new Refused("key-reused", "This Idempotency-Key came before with another body or at another path.");
-  const result = await work();
-  await shelves.repeats.finish(key, render(result));
-  return result;
-};
+}

@@ -2,18 +2,21 @@ import type { Audit, Revised, Tracked } from "../core/index.js";
 import type { Auditor } from "./auditor.js";
 import { summarized } from "./building-health.js";
 import { found, held } from "./held.js";
-import { Refused } from "./refused.js";
-import { once, type Repeatable } from "./repeat.js";
-import type { Page, Revision, Shelves, Store, StoredFinding } from "./shelves.js";
+import { Refused, RefusedDocument } from "./refused.js";
+import { once, type Repeatable, recall } from "./repeat.js";
+import type { Page, Revision, Shelves, Store, StoredAudit, StoredFinding } from "./shelves.js";
+import type { RevisionDone } from "./works.js";
 
 const decoder = new TextDecoder("utf-8", { fatal: true });
+const encoder = new TextEncoder();
 
 /** How often a revision is tried again when another one came between. */
 const TRIES = 4;
 
-export interface RevisionWords {
-  readonly by: string;
-  readonly note: string | null;
+/** A revision that was added, and its audit. */
+export interface Added {
+  readonly revision: Revision;
+  readonly audit: StoredAudit;
 }
 
 export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) => {
@@ -28,7 +31,8 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
     return { revision, network: network?.network ?? null, catalogue: audit?.catalogue ?? null, findings };
   };
 
-  const judged = async (network: string, before: Awaited<ReturnType<typeof standing>>): Promise<Revised> => {
+  /** @throws Refused invalid-document, and the other words of a refusal */
+  const judged = async (body: Uint8Array, before: Awaited<ReturnType<typeof standing>>): Promise<RevisionDone> => {
     const tracked = before.findings.map(
       ({ id, rule, state, fanCoils, nodes, pipes }): Tracked => ({
         id,
@@ -37,42 +41,46 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
         subject: { fanCoils, nodes, pipes },
       }),
     );
-    const body = `{"network":${network},"previous":${before.network ?? "null"},"catalogue":${JSON.stringify(before.catalogue)},"tracked":${JSON.stringify(tracked)}}`;
-    const reply = await auditor.perform({ work: "revision", body: new TextEncoder().encode(body), patient: false });
-    if (!reply.ok) {
-      const { detail, errors, total } = reply.refusal;
-      const own = errors.map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^\/network/, "") }));
-      throw new Refused("invalid-document", detail, own, total);
-    }
-    return JSON.parse(decoder.decode(reply.body)) as Revised;
+    const beside = `{"previous":${before.network ?? "null"},"catalogue":${JSON.stringify(before.catalogue)},"tracked":${JSON.stringify(tracked)}}`;
+    const reply = await auditor.perform({ work: "revision", body, beside });
+    if (!reply.ok) throw new RefusedDocument(reply.refusal);
+    return JSON.parse(decoder.decode(reply.body)) as RevisionDone;
   };
 
   return {
-    /** Adds the next revision of a building with its audit, and follows its findings into it. */
+    /**
+     * Adds the next revision of a building with its audit, and follows its findings into it.
+     * @param body a network document, or one with what is said of it: `{ network, by?, note? }`
+     * @param by who made it, where the body does not say
+     * @throws RefusedDocument, Refused
+     */
     async add(
       organization: string,
       building: string,
-      network: string,
-      { by, note }: RevisionWords,
-      repeatable: Repeatable<Revision> | null = null,
-    ) {
+      body: Uint8Array,
+      by: string,
+      repeatable: Repeatable<Added> | null = null,
+    ): Promise<Added> {
       for (let tries = 1; ; tries++) {
-        const before = await store.within(organization, (shelves) => standing(shelves, building));
-        const revised = await judged(network, before);
+        const before = await store.within(organization, async (shelves) => {
+          await recall(shelves, repeatable);
+          return standing(shelves, building);
+        });
+        // what is handed to a thread is gone
+        const { posted, revised } = await judged(new Uint8Array(body), before);
         const kept = await store.within(organization, async (shelves) => {
           if ((await held(shelves, building)).revision !== before.revision) return null;
           return once(shelves, repeatable, async () => {
             const revision = await shelves.revisions.add({
               building,
-              network,
+              network: posted.network ?? decoder.decode(body),
               places: JSON.stringify(revised.places),
               digest: revised.audit.network.digest,
               createdAt: now(),
-              by,
-              note,
+              by: posted.by ?? by,
+              note: posted.note,
             });
-            await keep(shelves, revision, revised, before.findings);
-            return revision;
+            return { revision, audit: await keep(shelves, revision, revised, before.findings) };
           });
         });
         if (kept !== null) return kept;
@@ -80,20 +88,36 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
       }
     },
 
-    /** Audits a revision again under today's rules: an explicit act, told apart from what changed in the building. */
-    async auditAgain(organization: string, building: string, number: number) {
-      const before = await store.within(organization, (shelves) => standing(shelves, building));
-      const network = await this.get(organization, building, number);
-      const isLatest = number === before.revision;
-      const revised = await judged(network.network, isLatest ? before : { ...before, network: null, findings: [] });
+    /**
+     * Audits a revision again under today's rules: an explicit act, told apart from what changed in the building.
+     * @param number 0: the newest
+     */
+    async auditAgain(
+      organization: string,
+      building: string,
+      number: number,
+      repeatable: Repeatable<StoredAudit> | null = null,
+    ): Promise<StoredAudit> {
+      const before = await store.within(organization, async (shelves) => {
+        await recall(shelves, repeatable);
+        return standing(shelves, building);
+      });
+      const revision = await this.get(organization, building, number);
+      const isLatest = revision.number === before.revision;
+      const { revised } = await judged(
+        encoder.encode(revision.network),
+        isLatest ? before : { ...before, network: null, findings: [] },
+      );
       return store.within(organization, async (shelves) => {
-        if (isLatest && (await held(shelves, building)).revision !== number)
+        if ((await held(shelves, building)).revision !== before.revision)
           throw new Refused("conflict", "Another revision came between; try again.");
-        if (isLatest) return keep(shelves, network, revised, before.findings);
-        return addAudit(shelves, network, revised.audit);
+        return once(shelves, repeatable, () =>
+          isLatest ? keep(shelves, revision, revised, before.findings) : addAudit(shelves, revision, revised.audit),
+        );
       });
     },
 
+    /** @param number 0: the newest */
     async get(organization: string, building: string, number: number) {
       const revision = await store.within(organization, async (shelves) => {
         const { revision: latest } = await found(shelves, building);
@@ -109,10 +133,11 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
         return shelves.revisions.list(building, page);
       }),
 
+    /** Its newest audit. @param number 0: of the newest revision */
     async audit(organization: string, building: string, number: number) {
       const audit = await store.within(organization, async (shelves) => {
-        await found(shelves, building);
-        return shelves.audits.get(building, number);
+        const { revision: latest } = await found(shelves, building);
+        return shelves.audits.get(building, number === 0 ? latest : number);
       });
       if (audit === null) throw new Refused("not-found", "There is no such revision.");
       return audit;

@@ -157,7 +157,8 @@ export interface Shelves {
     /** the same, held against any other change until the transaction ends */
     hold(id: string): Promise<Building | null>;
     list(page: Page<string>): Promise<readonly Building[]>;
-    add(building: Pick<Building, "id" | "name" | "timeZone" | "tags" | "cleaningDays" | "createdAt">): Promise<void>;
+    /** @returns false: another one came first */
+    add(building: Pick<Building, "id" | "name" | "timeZone" | "tags" | "cleaningDays" | "createdAt">): Promise<boolean>;
     change(id: string, to: Pick<Building, "name" | "timeZone" | "tags" | "cleaningDays" | "changedAt">): Promise<void>;
     /** keeps what its health is read from */
     summarize(id: string, kept: { readonly signs: string; readonly outlook: string }): Promise<void>;
@@ -212,6 +213,8 @@ export interface Shelves {
     ): Promise<readonly Observation[]>;
   };
   readonly repeats: {
+    /** what became of a call that came before; null: none did, or it is not done */
+    find(key: string, route: string, bodyDigest: string): Promise<Repeated | null>;
     /** claims the key for a body until the transaction ends, or says what became of it */
     claim(key: string, route: string, bodyDigest: string, at: Date): Promise<Repeated>;
     finish(
@@ -231,7 +234,8 @@ export interface Store {
     /** true once any key was ever made */
     exist(): Promise<boolean>;
     add(key: Omit<Key, "revokedAt">, digest: string): Promise<void>;
-    list(organization: string): Promise<readonly Key[]>;
+    /** @param organization null: of all */
+    list(organization: string | null): Promise<readonly Key[]>;
     revoke(organization: string, id: string, at: Date): Promise<boolean>;
   };
   /** @throws StoreUnavailable */

@@ -33,8 +33,7 @@ export const workBytes = (name: WorkName, body: Uint8Array, options: WorkOptions
     return refuse({ code, detail, errors: [{ pointer, detail, hint }], total: 1 });
   }
   const work = WORKS[name];
-  const documents =
-    work.documents.length === 0 ? [read.value] : work.documents.map((field) => fieldOf(read.value, field));
+  const documents = work.documents.map((field) => (field === "" ? read.value : fieldOf(read.value, field)));
   const elements = documents.reduce<number>((n, each) => n + lengthOf(each, "nodes") + lengthOf(each, "pipes"), 0);
   if (elements > LIMITS.maxElements) {
     const detail = `The document has ${elements} nodes and pipes; at most ${LIMITS.maxElements} are taken.`;

@@ -109,7 +109,7 @@ export const openStore = async (options: StoreOptions): Promise<Store> => {
           const rows = await db
             .selectFrom("key")
             .selectAll()
-            .where("organization", "=", organization)
+            .$if(organization !== null, (query) => query.where("organization", "=", organization))
             .orderBy("created_at")
             .orderBy("id")
             .execute();

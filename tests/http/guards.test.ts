@@ -37,7 +37,10 @@ describe("roles", () => {
 
   test("a caller of a lower role is refused, one of the same or a higher one is not", async () => {
     const statusFor = async (role: "read" | "write" | "admin") => {
-      const app = await makeApp({ auditor: makeAuditor(), identify: () => ({ organization: "default", role }) });
+      const app = await makeApp({
+        auditor: makeAuditor(),
+        identify: () => ({ organization: "default", role, key: null, name: "default" }),
+      });
       app.get("/v1/for-writers", { config: { role: "write" } }, async () => ({}));
       const reply = await app.inject({ method: "GET", url: "/v1/for-writers" });
       await app.close();

@@ -38,7 +38,7 @@ const stored = async (id: string) => {
     { name: id, timeZone: "Pacific/Apia", tags: [], cleaningDays: null },
     null,
   );
-  await makeRevisions(store, auditor, now).add(ORG, id, NETWORK, { by: "k", note: null });
+  await makeRevisions(store, auditor, now).add(ORG, id, new TextEncoder().encode(NETWORK), "k");
   clock = NOW;
 };
 const at = (hours: number, offset = "Z") => {

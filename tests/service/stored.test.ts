@@ -16,6 +16,8 @@ const tower = () =>
     unknown
   > & { nodes: Record<string, unknown>[]; pipes: Record<string, unknown>[] };
 
+const bytes = (value: unknown) => new TextEncoder().encode(JSON.stringify(value));
+
 const WORDS = { name: "Elm", timeZone: "Europe/Lisbon", tags: [], cleaningDays: null };
 const ORG = "alder";
 
@@ -58,21 +60,28 @@ describe("stored buildings", () => {
 
   test("a bad network is refused with its problems at their own places, and nothing is kept", async () => {
     const { revisions } = all();
-    const refused = revisions.add(ORG, "elm", JSON.stringify({ ...tower(), units: "x" }), { by: "k", note: null });
-    await expect(refused).rejects.toMatchObject({ code: "invalid-document", errors: [{ pointer: "/units" }] });
+    const refused = revisions.add(ORG, "elm", bytes({ ...tower(), units: "x" }), "k");
+    await expect(refused).rejects.toMatchObject({
+      refusal: { code: "invalid-document", errors: [{ pointer: "/units" }] },
+    });
+    const enveloped = revisions.add(ORG, "elm", bytes({ network: { ...tower(), units: "x" }, by: "k" }), "k");
+    await expect(enveloped).rejects.toMatchObject({
+      refusal: { code: "invalid-document", errors: [{ pointer: "/network/units" }] },
+    });
     expect(await revisions.list(ORG, "elm", { after: null, limit: 10 })).toEqual([]);
   });
 
   test("findings keep since when they stand, and what brought them about", async () => {
     const { revisions, findings } = all();
     const open = async () => (await findings.list(ORG, "elm", "open", EVERY)).map(({ rule }) => rule);
-    const first = await revisions.add(ORG, "elm", JSON.stringify(tower()), { by: "k", note: "first" });
-    expect(first.number).toBe(1);
+    const first = await revisions.add(ORG, "elm", bytes({ network: tower(), by: "surveyor", note: "first" }), "k");
+    expect(first.revision).toMatchObject({ number: 1, by: "surveyor", note: "first" });
+    expect(JSON.parse((await revisions.get(ORG, "elm", 1)).network)).toEqual(tower());
     const [fault] = await findings.list(ORG, "elm", "open", EVERY);
     expect(fault).toMatchObject({ since: 1, changed: 1, cause: "building", waiver: null });
 
     // the same again: nothing changes
-    await revisions.add(ORG, "elm", JSON.stringify(tower()), { by: "k", note: null });
+    await revisions.add(ORG, "elm", bytes(tower()), "k");
     expect((await findings.list(ORG, "elm", "open", EVERY))[0]).toMatchObject({ id: fault.id, since: 1, changed: 1 });
     expect(await open()).toHaveLength(1);
     expect((await revisions.audit(ORG, "elm", 2)).verdict).toBeTruthy();
@@ -85,13 +94,15 @@ describe("stored buildings", () => {
     const before = await health.whole(ORG, "elm", null);
     expect(before.reasons.map(({ ref }) => ref)).toContain(fault.id);
     const until = new Date(clock.getTime() + 86_400_000);
-    await findings.waive(ORG, "elm", fault.id, { by: "J. Doe", reason: "ordered", until });
+    await findings.waive(ORG, "elm", fault.id, { by: "J. Doe", reason: "ordered", until }, null);
     expect(await findings.list(ORG, "elm", "waived", EVERY)).toHaveLength(1);
     expect(await findings.list(ORG, "elm", "open", EVERY)).toHaveLength(0);
     expect((await health.whole(ORG, "elm", null)).reasons.map(({ ref }) => ref)).not.toContain(fault.id);
     const later = new Date(until.getTime() + 1);
     expect((await health.whole(ORG, "elm", later)).reasons.map(({ ref }) => ref)).toContain(fault.id);
-    await expect(findings.waive(ORG, "elm", "no~n:x", { by: "J", reason: "r", until: null })).rejects.toMatchObject({
+    await expect(
+      findings.waive(ORG, "elm", "no~n:x", { by: "J", reason: "r", until: null }, null),
+    ).rejects.toMatchObject({
       code: "not-found",
     });
   });

@@ -1,0 +1,13 @@
+import { type Store, StoreUnavailable } from "./shelves.js";
+
+const away = async (): Promise<never> => {
+  throw new StoreUnavailable("there is no store");
+};
+
+/** Where nothing is stored: documents are audited, everything kept is away. */
+export const noStore: Store = {
+  within: away,
+  keys: { find: async () => null, exist: async () => false, add: away, list: away, revoke: away },
+  check: away,
+  close: async () => {},
+};
