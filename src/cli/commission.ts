@@ -12,7 +12,7 @@ export const commission = async (path: string, screen: Screen, around: Surroundi
   }
   const made = library.commissioning(read.value);
   if (!made.ok) {
-    const { refusal } = malformed("invalid-document", "is not a valid network document", made.problems, made.total);
+    const { refusal } = malformed("invalid-document", "is not a network document", made.problems, made.total);
     await refuse(input, refusal, screen, library, around);
     return EXIT.badInput;
   }

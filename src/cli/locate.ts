@@ -21,7 +21,7 @@ export const locate = async (
   }
   const located = library.locateBlockage(values[0], values[1], at);
   if (!located.ok) {
-    const { refusal } = malformed("invalid-document", "cannot be located in", located.problems, located.total);
+    const { refusal } = malformed("invalid-document", "cannot be read together", located.problems, located.total);
     await refuse(file(`${network} with ${observations}`), refusal, screen, library, around);
     return EXIT.badInput;
   }

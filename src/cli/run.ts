@@ -51,8 +51,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .addHelpText("after", auditHelp)
     .action(async (files: string[], flags: AuditFlags, command: Command) => {
       await checkWords(flags, around, command);
-      if (files.filter((file) => file === "-").length > 1)
-        command.error("error: standard input can be read once, but - is given more than once");
+      if (files.filter((file) => file === "-").length > 1) command.error(READ_ONCE);
       status = await auditFiles(
         files,
         {
@@ -100,7 +99,8 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .addOption(form())
     .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
     .option("--no-color", "never use color")
-    .action(async (network: string, flags: TextFlags & { observations: string; at?: string }) => {
+    .action(async (network: string, flags: TextFlags & { observations: string; at?: string }, command: Command) => {
+      if (network === "-" && flags.observations === "-") command.error(READ_ONCE);
       status = await locate(
         network,
         { observations: flags.observations, at: flags.at },
@@ -179,6 +179,8 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
   for (const text of complaints) await around.stderr.write(`${text.trimEnd().split("\n").map(plain).join("\n")}\n`);
   return status;
 };
+
+const READ_ONCE = "error: standard input can be read once, but - is given more than once";
 
 interface AuditFlags {
   readonly format: "text" | "json";

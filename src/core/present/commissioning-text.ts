@@ -12,7 +12,8 @@ export function renderCommissioning(sheet: CommissioningSheet, { width, color }:
   const title = (words: string) => {
     lines.push("", paint(words, "light"), paint("~".repeat(Math.min(words.length, width)), "faint"));
   };
-  lines.push(paint(`Commissioning sheet: ${plain(network.name ?? network.id)} (${plain(network.id)})`, "light"));
+  const heading = `Commissioning sheet: ${plain(network.name ?? network.id)} (${plain(network.id)})`;
+  lines.push(...wrapped(heading, width).map((line) => paint(line, "light")));
   lines.push(...wrapped(`Stage ${stage}, profile ${plain(profile.id)}, ${plain(profile.edition)}`, width));
   lines.push(...wrapped(plain(network.digest), width));
   lines.push("", ...wrapped("Date __________________  Done by ______________________________", width));
