@@ -19,7 +19,7 @@ export {
 } from "./audit/backup.js";
 export { backupSchema } from "./audit/backup-schema.js";
 export { blockageSchema } from "./audit/blockage-schema.js";
-export { carryOut } from "./audit/carry-out.js";
+export { carryOut, remedySchema } from "./audit/carry-out.js";
 export {
   type CitedLimit,
   type MaterialEntry,
@@ -31,6 +31,11 @@ export {
   type SizeTableInfo,
 } from "./audit/catalogues.js";
 export { type CommissioningResult, commissioning } from "./audit/commissioning.js";
+export {
+  commissioningObservations,
+  commissioningResultsSchema,
+  type MadeObservation,
+} from "./audit/commissioning-results.js";
 export { commissioningSchema } from "./audit/commissioning-schema.js";
 export type { CommissioningSheet, SheetBox, SheetCheck, SheetStop } from "./audit/commissioning-sheet.js";
 export { type Comparison, compare, type FindingChange } from "./audit/compare.js";
@@ -39,7 +44,9 @@ export { catalogueVersion, VERSION } from "./audit/engine.js";
 export { type Isolation, isolation } from "./audit/isolation.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
+export { type MeasuredResult, measured, type Reading } from "./audit/measured.js";
 export type { CleaningReason, Places } from "./audit/places.js";
+export { dwellingSchema, isolationSchema, surveyListSchema } from "./audit/report-schemas.js";
 export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
 export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
 export { type SurveyList, surveyList } from "./audit/survey-list.js";

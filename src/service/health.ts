@@ -209,7 +209,10 @@ function findingSigns({ findings, waivers, revised }: HealthInputs, map: PlaceMa
   });
 }
 
-/** An alarm speaks until something that settles it was seen at its own place or further down its water's way, and later. */
+/**
+ * An alarm speaks until something later settles it: a cleaning at its own place or further down its water's way, or that
+ * its own drain was seen to drain freely. That a main does says nothing of what hangs on it.
+ */
 function alarmSigns(stood: readonly Stood[], map: PlaceMap): Sign[] {
   const settling = new Map<string, Stood[]>();
   for (const each of stood) {
@@ -224,7 +227,9 @@ function alarmSigns(stood: readonly Stood[], map: PlaceMap): Sign[] {
     if (state === undefined) return [];
     const settled: Span[] = [];
     for (const place of map.wayFrom(seen))
-      for (const later of settling.get(place) ?? []) if (later.span[0] > span[0]) settled.push(later.span);
+      for (const later of settling.get(place) ?? [])
+        if (later.span[0] > span[0] && (later.seen.type === CLEANED || map.isOneDrain(seen, later.seen)))
+          settled.push(later.span);
     const at = nodeOf(seen);
     const element = seen.pipe ?? at;
     const parts = map.partsOf({
@@ -475,6 +480,13 @@ class PlaceMap {
 
   ownerOfPipe(id: string): string | null {
     return this.#pipes.get(id)?.owner ?? null;
+  }
+
+  /** the same place, or two of one fan coil's own drain */
+  isOneDrain(a: Place, b: Place): boolean {
+    const coilOf = (place: Place) =>
+      (place.pipe === null ? this.#nodes.get(nodeOf(place)) : this.#pipes.get(place.pipe))?.fanCoil ?? null;
+    return keyOf(a) === keyOf(b) || (coilOf(a) !== null && coilOf(a) === coilOf(b));
   }
 
   /** keys of every node and pipe that the water of a place passes, itself included */

@@ -151,9 +151,14 @@ const plainly = ({ observations, findings, waivers }: Drawn, at: number) => {
     const state = seen.type === "slow-drain" ? "watch" : "act";
     if (!["water-seen", "switch-trip", "slow-drain"].includes(seen.type)) continue;
     const way = wayOf(seen.node ?? "");
+    const coilAt = (id: string | null) => places.nodes.find((node) => node.id === id)?.fanCoil ?? null;
     const settled = stands.some(
-      (other) =>
-        ["cleaned", "drains-freely"].includes(other.type) && other.time > seen.time && way.includes(other.node ?? ""),
+      ({ type, time, node }) =>
+        time > seen.time &&
+        way.includes(node ?? "") &&
+        (type === "cleaned" ||
+          (type === "drains-freely" &&
+            (node === seen.node || (coilAt(node) !== null && coilAt(node) === coilAt(seen.node))))),
     );
     if (!settled) refs.set(seen.id, state);
   }

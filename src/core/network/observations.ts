@@ -27,16 +27,20 @@ export type ObservationType = (typeof OBSERVATION_TYPES)[number];
 const TIME =
   /^\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])[Tt](?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d{1,9})?(?:[Zz]|[+-](?:[01]\d|2[0-3]):[0-5]\d)$/;
 
+/** A time with its zone. */
+export const time = (description: string) =>
+  z
+    .string()
+    .regex(TIME)
+    .meta({ description, examples: ["2026-07-14T09:30:00+02:00"] });
+
 const MAX_OBSERVATIONS = 10_000;
 
 const Observation = z
   .strictObject({
     id: id("Id of its own; the same one sent again changes nothing.", "obs-2026-0714-1").optional(),
     type: word(OBSERVATION_TYPES, "What was observed.", "water-seen"),
-    time: z
-      .string()
-      .regex(TIME)
-      .meta({ description: "When, with its zone (RFC 3339).", examples: ["2026-07-14T09:30:00+02:00"] }),
+    time: time("When, with its zone (RFC 3339)."),
     node: id("Id of the node where it was observed.", "F-0301").optional(),
     pipe: id("Id of the pipe where it was observed.", "P-14").optional(),
     fanCoil: id("Id of the fan coil where it was observed.", "F-0301").optional(),
