@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import type { Audit } from "../audit/answer.js";
 import { type Content, Html, html } from "./html.js";
 import { severityShapes } from "./severity-marks.js";
 
@@ -34,6 +35,10 @@ ${body}
 /** What a browser may load for a page of this sheet: nothing but the sheet. */
 export const policyOf = (sheet: string): string =>
   `default-src 'none'; style-src 'sha256-${createHash("sha256").update(sheet).digest("base64")}'; base-uri 'none'; form-action 'none'`;
+
+/** At the foot of each printed page: what it belongs to, and which page it is. Neither id nor digest can hold a quote. */
+export const runningFoot = ({ id, digest }: Audit["network"], date: string | undefined): string =>
+  `@page{@bottom-left{content:"${id} · ${digest.slice(0, 19)}${date === undefined ? "" : ` · ${date.slice(0, 10)}`}";font:7pt sans-serif}@bottom-right{content:counter(page) " / " counter(pages);font:7pt sans-serif}}`;
 
 /**
  * What every page looks like: ink on paper, light or dark as the reader's machine is set, black on white in print. Each

@@ -3,6 +3,7 @@ import type { Audited } from "../../audit/run.js";
 import { formatAgainst, formatQuantity } from "../../quantity/format.js";
 import type { QuantityKind } from "../../quantity/speaker.js";
 import { catalogue } from "../../rules/catalogue.js";
+import { camelWords } from "../camel-words.js";
 import { type Html, html } from "../html.js";
 import { markOf, severityMark } from "../severity-marks.js";
 import { familyWords, kindWords, settlement, severityWords } from "../words.js";
@@ -96,7 +97,7 @@ const evidenceTable = (
       ? formatAgainst(best, value, kind, units, profile.sizeSystem)
       : { figure: figure(best, kind), limit: limit === undefined ? "" : value === null ? "" : figure(value, kind) };
     const spread = low !== null && high !== null && low !== high ? `${figure(low, kind)} to ${figure(high, kind)}` : "";
-    return html`<tr><th scope="row">${wordsOf(name)}</th><td>${said.figure}${spread !== "" && html`<br><small>${spread}</small>`}</td><td>${said.limit}${
+    return html`<tr><th scope="row">${camelWords(name)}</th><td>${said.figure}${spread !== "" && html`<br><small>${spread}</small>`}</td><td>${said.limit}${
       limit !== undefined && html`${said.limit !== "" && html`<br>`}<small>${limit.name}</small>`
     }</td><td>${marginWords(margin, kind, figure)}</td><td>${limit !== undefined && sourceLink(limit.source)}</td><td>${from.map(
       (pointer, n) => html`${n > 0 && ", "}<code>${pointer}</code>`,
@@ -109,10 +110,6 @@ const evidenceTable = (
 };
 
 export const sourceLink = (id: string): Html => html`<a href="#source-${id}">${id}</a>`;
-
-/** `fillRatio` as `fill ratio`. */
-const wordsOf = (name: string): string =>
-  name.replace(/([a-z])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
 
 const marginWords = (
   margin: number | null | undefined,

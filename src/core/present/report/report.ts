@@ -4,7 +4,7 @@ import { findingDetail } from "../drawing/finding-detail.js";
 import { riserDiagram } from "../drawing/riser-diagram.js";
 import { drawingStyle } from "../drawing/style.js";
 import { drawn, type Html, html } from "../html.js";
-import { htmlPage } from "../page.js";
+import { htmlPage, runningFoot } from "../page.js";
 import { blindSpots } from "../words.js";
 import { coilSchedule } from "./coil-schedule.js";
 import { findingArticle } from "./findings.js";
@@ -123,7 +123,3 @@ const detail = (audited: Audited, finding: string): Html | null => {
   const picture = findingDetail(audited, finding);
   return picture === null ? null : html`<figure>${inPage(picture)}</figure>`;
 };
-
-/** At the foot of each printed page: what it belongs to, and which page it is. The id and digest hold no quotes. */
-const runningFoot = ({ id, digest }: Audited["audit"]["network"], date: string | undefined): string =>
-  `@page{@bottom-left{content:"${id} · ${digest.slice(0, 19)}${date === undefined ? "" : ` · ${date}`}";font:7pt sans-serif}@bottom-right{content:counter(page) " / " counter(pages);font:7pt sans-serif}}`;
