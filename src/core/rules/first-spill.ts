@@ -1,4 +1,4 @@
-import type { Backup } from "../analysis/facts.js";
+import type { Backup, Counted } from "../analysis/facts.js";
 import { exact } from "../quantity/interval.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { plainEvidence } from "./judge-figure.js";
@@ -34,6 +34,21 @@ export const sayPlaces = ({ dwellings, nodes }: SpillPlaces, speak: Speaker): st
   if (more > 0) return `at ${all.slice(0, MOST_NAMED).join(", ")} or one of ${more} more`;
   return `at ${all.length === 1 ? all[0] : `${all.slice(0, -1).join(", ")} or ${all[all.length - 1]}`}`;
 };
+
+/** ` after about 71 min`, from the blockage at peak flow; empty where it cannot be told. */
+export const sayTime = ({ least, most }: Counted, speak: Speaker): string => {
+  if (Number.isNaN(least)) return "";
+  const soonest = speak.figure(least, "duration", "down");
+  if (Number.isNaN(most)) return ` after ${soonest} or more`;
+  const latest = speak.figure(most, "duration", "down");
+  return soonest === latest ? ` after about ${soonest}` : ` after ${soonest} to ${latest}`;
+};
+
+/** The soonest stands for the best: it is what there is to act in. */
+export const timeEvidence = ({ least, most }: Counted, from: readonly string[]): Evidence[] =>
+  Number.isNaN(least)
+    ? []
+    : [plainEvidence("timeToFirstSpill", "duration", { low: least, best: least, high: most }, from)];
 
 /** What goes on feeding the pool once every switch that can has tripped. */
 export interface Running {

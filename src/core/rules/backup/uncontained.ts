@@ -1,4 +1,4 @@
-import { BACKUP_OUTCOME, type Backup, type BackupLine } from "../../analysis/facts.js";
+import { BACKUP_OUTCOME, type Backup, type BackupLine, type Counted } from "../../analysis/facts.js";
 import { exact } from "../../quantity/interval.js";
 import {
   type Running,
@@ -6,9 +6,11 @@ import {
   type SpillPlaces,
   sayPlaces,
   sayRunning,
+  sayTime,
   settleLevels,
   spillEvidence,
   spillPlaces,
+  timeEvidence,
 } from "../first-spill.js";
 import { indexed } from "../indexed.js";
 import { plainEvidence } from "../judge-figure.js";
@@ -25,10 +27,14 @@ interface Data {
   readonly backup: Backup["outcome"];
   readonly places: SpillPlaces;
   readonly running: Running;
+  /** s to the first spill */
+  readonly time: Counted;
   readonly isRiser: boolean;
   /** further drains of the riser or main of which the same is to be said */
   readonly others: readonly number[];
 }
+
+const UNTOLD: Counted = { least: Number.NaN, most: Number.NaN };
 
 const openingsOf = ({ net }: Case, { openings }: Backup) => ({
   fanCoils: openings.map(({ node }) => node).filter((node) => net.coilAt[node] >= 0),
@@ -40,6 +46,8 @@ const failing = (c: Case, { pipe: line, uncontained }: BackupLine): Finding<Data
   const [worst] = uncontained;
   const backup = facts.backups.ofPipe(worst.pipe)!;
   const pipes = uncontained.flatMap((each) => each.pipes);
+  const { firstSpill: time } = facts.stories.timesOf(worst.pipe);
+  const from = [net.pipes[worst.pipe].pointer];
   const drains = plainEvidence("uncontainedDrains", "count", exact(pipes.length), [net.pipes[line].pointer]);
   return {
     outcome: "fail",
@@ -50,12 +58,13 @@ const failing = (c: Case, { pipe: line, uncontained }: BackupLine): Finding<Data
       backup: backup.outcome,
       places: spillPlaces(c, backup),
       running: runningOn(backup),
+      time,
       isRiser: facts.fall.vertical[worst.pipe] === 1,
       others: [...uncontained.slice(1).map(({ pipe }) => pipe), ...uncontained.flatMap((each) => upper(each))],
     },
     anchor: lowest(c, uncontained),
     subject: { ...openingsOf(c, backup), pipes },
-    evidence: [...spillEvidence(c, backup, [net.pipes[worst.pipe].pointer]), drains],
+    evidence: [...spillEvidence(c, backup, from), ...timeEvidence(time, from), drains],
     remedy: measures(c, pipes),
   };
 };
@@ -110,6 +119,7 @@ const open = (c: Case, { undetermined }: BackupLine): Finding<Data> => {
       backup: backup.outcome,
       places: spillPlaces(c, backup),
       running: runningOn(backup),
+      time: UNTOLD,
       isRiser: facts.fall.vertical[pipe] === 1,
       others,
     },
@@ -154,6 +164,8 @@ export const backupUncontained = defineRule<Data>({
     "circuits.breaks",
     "nodes.spillHarmless",
     "nodes.dwelling",
+    "nodes.pan.area",
+    "pipes.insideDiameter",
   ],
   limits: [],
   notApplicable: "No drain is common to two coils.",
@@ -182,6 +194,7 @@ export const backupUncontained = defineRule<Data>({
         backup: outcome,
         places: spillPlaces(c, backup),
         running: runningOn(backup),
+        time: UNTOLD,
         isRiser: false,
         others: [],
       },
@@ -190,7 +203,7 @@ export const backupUncontained = defineRule<Data>({
       evidence: spillEvidence(c, backup, [net.pipes[pipe].pointer]),
     };
   },
-  say: ({ outcome, family, pipe, backup, places, running, isRiser, others }, speak) => {
+  say: ({ outcome, family, pipe, backup, places, running, time, isRiser, others }, speak) => {
     const blocked = `If ${speak.pipe(pipe)} blocks`;
     const named = speak.list(
       others.map((each) => speak.pipe(each)),
@@ -203,7 +216,7 @@ export const backupUncontained = defineRule<Data>({
         ? `${blocked}, level switches stop every coil above before water comes out ${sayPlaces(places, speak)}.`
         : `${blocked}, water comes out first ${sayPlaces(places, speak)}, where ${backup === "told" ? "it is seen and carried off" : "it does no harm"}.`;
     if (outcome === "fail") {
-      const first = `${blocked}, water comes out first ${sayPlaces(places, speak)}: ${sayRunning(running, speak)}.`;
+      const first = `${blocked}, water comes out first ${sayPlaces(places, speak)}${sayTime(time, speak)}: ${sayRunning(running, speak)}.`;
       return others.length === 0 ? first : `${first} Nothing contains a blockage of ${drains} either: ${named}.`;
     }
     const rest = others.length === 0 ? "" : ` The same holds of ${drains}: ${named}.`;
