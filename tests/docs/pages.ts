@@ -1,6 +1,9 @@
+import { readFileSync } from "node:fs";
+import { commissioning } from "../../src/core/audit/commissioning.js";
 import { type CalculationAnswer, calculate } from "../../src/core/calculations/calculate.js";
 import { calculations } from "../../src/core/calculations/calculations.js";
 import { networkSchema } from "../../src/core/network/schema.js";
+import { CONNECTIONS, DISCHARGES } from "../../src/core/profiles/outlets.js";
 import type { Limit, LimitName, Profile, SizeTable } from "../../src/core/profiles/profile.js";
 import { profiles } from "../../src/core/profiles/profiles.js";
 import { formatQuantity } from "../../src/core/quantity/format.js";
@@ -8,6 +11,7 @@ import { sizeName } from "../../src/core/quantity/sizes.js";
 import { catalogue } from "../../src/core/rules/catalogue.js";
 import { sources } from "../../src/core/sources/sources.js";
 import { calculationsPage } from "./calculations-page.js";
+import { commissioningPage } from "./commissioning-page.js";
 import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
@@ -16,10 +20,18 @@ import { type ProfileEntry, rulesPage } from "./rules-page.js";
 export const pages = (): ReadonlyMap<string, string> =>
   new Map([
     ["calculations.md", calculationsPage(calculations(), answerTo, sources)],
+    ["commissioning.md", commissioningPage(boathouseSheet())],
     ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);
+
+const boathouseSheet = () => {
+  const boathouse = new URL("../../fixtures/buildings/three-coils.json", import.meta.url);
+  const made = commissioning(JSON.parse(readFileSync(boathouse, "utf8")));
+  if (!made.ok) throw new Error(JSON.stringify(made.problems));
+  return made.sheet;
+};
 
 const answerTo = (id: string, inputs: unknown): CalculationAnswer => {
   const made = calculate(id, inputs);
@@ -44,14 +56,25 @@ const entryOf = (profile: Profile): ProfileEntry => ({
       };
     if (name === "overflow.inLineDevice") return { figure: profile.inLineDevice, source: "imc-307.2.3.1" };
     if (name === "overflow.exemption") return { figure: profile.overflowExemption, source: "upc-814.2-earlier" };
-    if (name === "outlet.places") return { figure: "by place", source: profile.outletPlaces["public-way"].source };
+    if (name === "outlet.places") {
+      const ruled = (word: string) =>
+        `${word}: ${DISCHARGES.filter((each) => profile.outletPlaces[each].ruling === word).join(", ")}`;
+      const { source } = profile.outletPlaces["public-way"];
+      return { figure: `${ruled("allowed")}; ${ruled("forbidden")}; ask: anything else`, source };
+    }
     if (name === "outlet.connections") {
-      const { direct } = profile.outletConnections;
-      return { figure: `direct: ${direct.ruling}`, source: direct.source };
+      const figure = CONNECTIONS.map((each) => {
+        const { ruling, except } = profile.outletConnections[each];
+        const places = Object.entries(except).map(([place, own]) => ` (${place}: ${own.ruling})`);
+        return `${each}: ${ruling}${places.join("")}`;
+      });
+      return { figure: figure.join(", "), source: profile.outletConnections.direct.source };
     }
     if (name === "install.materials") {
       const [list] = profile.materialLists;
-      return list === undefined ? null : { figure: `list of ${list.edition}`, source: list.source };
+      return list === undefined
+        ? null
+        : { figure: `${list.edition}: ${list.materials.join(", ")}`, source: list.source };
     }
     if (name === "support.spacing") {
       const [row] = profile.supportSpacing.values().next().value ?? [];

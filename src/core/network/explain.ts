@@ -124,7 +124,8 @@ const explainOne = (issue: Issue, base: string, problems: ProblemList): void => 
     if (meant !== undefined) {
       const at = pointerOf(base, issue.path);
       // what an option of a union refuses comes without the value that it refused
-      for (const inner of meant) explainOne({ ...inner, input: valueAt(issue.input, inner.path) }, at, problems);
+      for (const inner of meant)
+        explainOne({ ...inner, input: valueAt(issue.input, inner.path) } as Issue, at, problems);
       return;
     }
   }
