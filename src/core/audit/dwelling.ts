@@ -297,6 +297,12 @@ function reachOf(net: Compiled, facts: Facts, coils: readonly number[]): Dwellin
     }));
 }
 
+/** `a`, `a or b`, `a, b, c or another of 5` */
+const anyOf = (parts: readonly string[], most: number): string =>
+  parts.length > most
+    ? `${parts.slice(0, most).join(", ")} or another of ${parts.length}`
+    : [parts.slice(0, -1).join(", "), parts[parts.length - 1]].filter((part) => part !== "").join(" or ");
+
 function tellOf(
   dwelling: string,
   floodedBy: readonly DwellingFlood[],
@@ -304,7 +310,7 @@ function tellOf(
   speak: Speaker,
 ): string[] {
   const named = (blocked: DwellingFlood["blocked"]) =>
-    speak.list(
+    anyOf(
       blocked.map(({ pipe, node }) => pipe ?? node!),
       4,
     );
@@ -325,7 +331,7 @@ function tellOf(
     const after =
       next === null
         ? ""
-        : ` Next is ${next.node}${next.dwelling === null || next.dwelling === dwelling ? "" : ` in ${next.dwelling}`}, ${speak.figure(next.higherBy, "dimension")} higher.`;
+        : ` Next is ${next.node}${next.dwelling === null || next.dwelling === dwelling ? "" : ` in ${next.dwelling}`}, ${speak.figure(next.higherBy, next.higherBy < 1 ? "dimension" : "length")} higher.`;
     return `If ${named(blocked)} blocks, water comes out at ${where}${source}.${whose}${after}`;
   });
   if (floodedBy.length === 0) sentences.push(`No blockage that nothing stops comes out first in ${dwelling}.`);
