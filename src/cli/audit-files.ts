@@ -22,7 +22,8 @@ export interface AuditOptions extends Screen {
   readonly failOn: Bar;
 }
 
-type Answer = { readonly audit: Audit } | { readonly refusal: Refusal };
+/** `page`: the report, where that is asked for. */
+type Answer = { readonly audit: Audit; readonly page?: string } | { readonly refusal: Refusal };
 
 /**
  * Audits each document in argument order and prints its answer; every document is audited even where one is bad.
@@ -35,6 +36,10 @@ export const auditFiles = async (
 ): Promise<Exit> => {
   const library = await around.core();
   const inputs = await inputsOf(args, around);
+  if (options.format === "html" && inputs.length > 1) {
+    await around.stderr.write(`drainward: --format html prints one document, and ${inputs.length} are named\n`);
+    return EXIT.badInput;
+  }
   const progress = new Progress(inputs.length, around.stderr);
   let exit: Exit = EXIT.fine;
   for (const [position, input] of inputs.entries()) {
@@ -48,26 +53,33 @@ export const auditFiles = async (
       await refuse(input, answer.refusal, options, library, around);
     } else {
       if (exit === EXIT.fine && reaches(answer.audit, options.failOn)) exit = EXIT.belowBar;
-      await around.stdout.write(
-        options.format === "json" ? `${JSON.stringify(answer.audit)}\n` : library.renderText(answer.audit, options),
-      );
+      await around.stdout.write(answer.page ?? printed(answer.audit, options, library));
     }
   }
   return exit;
 };
 
+const printed = (audit: Audit, options: AuditOptions, library: Library): string =>
+  options.format === "json" ? `${JSON.stringify(audit)}\n` : library.renderText(audit, options);
+
+const pageOf = (made: ReturnType<Library["report"]>) =>
+  made.ok ? { ok: true as const, audit: made.audit, page: made.html } : made;
+
 const answerFor = async (
   input: Input,
-  { include, profile }: AuditOptions,
+  { format, include, profile }: AuditOptions,
   library: Library,
   around: Surroundings,
 ): Promise<Answer> => {
   try {
     const read = await readInput(input, library, around);
     if ("refusal" in read) return read;
-    const answer = library.audit(read.value, { include, profile });
+    const answer =
+      format === "html"
+        ? pageOf(library.report(read.value, { profile, date: around.today() }))
+        : library.audit(read.value, { include, profile });
     return answer.ok
-      ? { audit: answer.audit }
+      ? answer
       : malformed("invalid-document", "is not a network document", answer.problems, answer.total);
   } catch (error) {
     return unread("internal", `could not be audited, by a fault of this program: ${messageOf(error)}`);

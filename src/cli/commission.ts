@@ -16,10 +16,12 @@ export const commission = async (path: string, screen: Screen, around: Surroundi
     await refuse(input, refusal, screen, library, around);
     return EXIT.badInput;
   }
-  await around.stdout.write(
-    screen.format === "json"
-      ? `${JSON.stringify(made.sheet, null, 2)}\n`
-      : library.renderCommissioning(made.sheet, screen),
-  );
+  const { sheet } = made;
+  const forms = {
+    json: () => `${JSON.stringify(sheet, null, 2)}\n`,
+    html: () => library.renderCommissioningPage(sheet, { date: around.today() }),
+    text: () => library.renderCommissioning(sheet, screen),
+  };
+  await around.stdout.write(forms[screen.format]());
   return EXIT.fine;
 };

@@ -8,7 +8,7 @@ export type Exit = (typeof EXIT)[keyof typeof EXIT];
 
 /** How what is printed looks. */
 export interface Screen {
-  readonly format: "text" | "json";
+  readonly format: "text" | "json" | "html";
   readonly width: number;
   readonly color: boolean;
 }

@@ -42,7 +42,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .command("audit")
     .description("audit network documents; - or no file reads standard input")
     .argument("[file...]", "network documents, or patterns such as 'towers/*.json'")
-    .addOption(new Option("--format <form>", "form of the answer").choices(["text", "json"]).default("text"))
+    .addOption(form("html"))
     .option("--include <words>", "facts to add, a comma list; all for every fact, passes for what holds too", words, [])
     .option("--profile <id>", "judge by this profile instead of the document's")
     .addOption(new Option("--fail-on <bar>", "what makes the exit status 1").choices(bars).default("major"))
@@ -133,7 +133,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .command("commission")
     .description("make the test sheet of a commissioning day")
     .argument("[file]", "network document (default: standard input)", "-")
-    .addOption(form())
+    .addOption(form("html"))
     .option("--width <columns>", "wrap text to this many columns (default: the terminal's, else 80)", columns)
     .option("--no-color", "never use color")
     .action(async (network: string, flags: TextFlags) => {
@@ -183,7 +183,7 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
 const READ_ONCE = "error: standard input can be read once, but - is given more than once";
 
 interface AuditFlags {
-  readonly format: "text" | "json";
+  readonly format: Screen["format"];
   readonly include: readonly string[];
   readonly profile?: string;
   readonly failOn: Bar;
@@ -192,7 +192,7 @@ interface AuditFlags {
 }
 
 interface TextFlags {
-  readonly format: "text" | "json";
+  readonly format: Screen["format"];
   readonly width?: number;
   readonly color: boolean;
 }
@@ -205,7 +205,8 @@ const screenOf = ({ format, width, color }: TextFlags, around: Surroundings): Sc
 
 const complaint = (command: Command) => (message: string) => command.error(message);
 
-const form = () => new Option("--format <form>", "form of the answer").choices(["text", "json"]).default("text");
+const form = (...more: readonly "html"[]) =>
+  new Option("--format <form>", "form of the answer").choices(["text", "json", ...more]).default("text");
 
 const words = (list: string, before: readonly string[]): readonly string[] => [...before, ...list.split(",")];
 
@@ -241,6 +242,7 @@ Examples:
   drainward audit tower.json
   drainward audit 'towers/*.json' --format json --fail-on critical > audits.ndjson
   drainward audit --include pipes,paths --format json < tower.json
+  drainward audit tower.json --format html > report.html      to print, A4 or Letter
 `;
 
 const calculateHelp = `

@@ -10,6 +10,8 @@ import type {
   CommissioningResult,
   CommissioningSheet,
   Problem,
+  ReportOptions,
+  ReportResult,
 } from "../core/index.js";
 
 /** Where the command line reads from and writes to. The program that starts it fills this in; tests fill in their own. */
@@ -25,6 +27,8 @@ export interface Surroundings {
   readonly exists: (path: string) => Promise<boolean>;
   /** The library, loaded when it is needed and not before. */
   readonly core: () => Promise<Library>;
+  /** The day as people here call it, `2026-11-26`. */
+  readonly today: () => string;
   /** The caller asked for text without color by the environment. */
   readonly plainText: boolean;
 }
@@ -48,6 +52,7 @@ export interface Library {
   ) =>
     | { readonly ok: true; readonly audit: Audit }
     | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+  readonly report: (document: unknown, options?: ReportOptions) => ReportResult;
   readonly readJson: (
     bytes: Uint8Array,
   ) => { readonly ok: true; readonly value: unknown } | { readonly ok: false; readonly problem: Problem };
@@ -70,6 +75,7 @@ export interface Library {
   readonly backup: (network: unknown, blocked: unknown) => BackupResult;
   readonly renderBackup: (backup: BackupAnswer, options: TextOptions) => string;
   readonly commissioning: (document: unknown) => CommissioningResult;
+  readonly renderCommissioningPage: (sheet: CommissioningSheet, options: { readonly date?: string }) => string;
   readonly renderCommissioning: (sheet: CommissioningSheet, options: TextOptions) => string;
   readonly plain: (text: string) => string;
   readonly rules: () => readonly Listed[];

@@ -1,8 +1,10 @@
-// Calls about one document: JSON in, JSON out, worked on in a thread. Each resource says what it is; the way is one.
+// Calls about one document: JSON in, JSON or another form out, worked on in a thread. Each resource says what it is; the
+// way is one.
 import type { FastifyInstance } from "fastify";
+import Negotiator from "negotiator";
 import type { Auditor } from "../service/auditor.js";
 import type { WorkName } from "../service/works.js";
-import { ALWAYS, answer, problemResponses } from "./answers.js";
+import { ALWAYS, problemResponses } from "./answers.js";
 import { includeParameter, readInclude } from "./include.js";
 import { type ProblemCode, refusalBody, sendProblem } from "./problems.js";
 
@@ -36,15 +38,41 @@ export interface DocumentRoute {
   readonly answer: { readonly description: string; readonly schema: object };
   /** takes `?include=` */
   readonly include?: true;
+  /** what it gives besides JSON, where Accept asks for it */
+  readonly forms?: readonly AnswerForm[];
 }
+
+/** Another form of an answer, made by a work of its own. */
+export interface AnswerForm {
+  readonly type: string;
+  readonly work: WorkName;
+  /** what the work is given beside the document */
+  readonly beside?: () => object;
+  /** what a browser may do with it, where that is more than with data */
+  readonly policy?: string;
+}
+
+/** Pages of one file: their look stands in them, nothing else is loaded, and each says so itself by the digest of its look. */
+const FILE_POLICY =
+  "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/** A page to print, dated by the day on which it is asked for. */
+export const printed = (work: WorkName): AnswerForm => ({
+  type: "text/html",
+  work,
+  beside: () => ({ date: new Date().toISOString().slice(0, 10) }),
+  policy: FILE_POLICY,
+});
 
 /** Adds `POST path`, which hands its body to a thread and gives back what the thread made of it. */
 export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: DocumentRoute): void => {
   const query = route.include ? ["include"] : [];
+  const { forms = [] } = route;
+  const gives = [JSON_TYPE, ...forms.map(({ type }) => type)];
   app.post<{ Body?: Uint8Array; Querystring: { include?: string } }>(
     route.path,
     {
-      config: { role: "read", takes: [JSON_TYPE], gives: [JSON_TYPE], query },
+      config: { role: "read", takes: [JSON_TYPE], gives, query },
       schema: {
         operationId: route.operationId,
         tags: [route.tag],
@@ -53,7 +81,13 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
         ...(route.include && { querystring: includeParameter }),
         body: { content: { [JSON_TYPE]: { schema: route.body } } },
         response: {
-          ...answer(route.answer.description, JSON_TYPE, route.answer.schema),
+          200: {
+            description: route.answer.description,
+            content: {
+              [JSON_TYPE]: { schema: route.answer.schema },
+              ...Object.fromEntries(forms.map(({ type }) => [type, { schema: { type: "string" } }])),
+            },
+          },
           ...problemResponses([...ALWAYS, ...DOCUMENT_PROBLEMS, ...SERVICE_PROBLEMS, "over-budget"]),
         },
       },
@@ -66,15 +100,21 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
       reply.raw.once("close", () => {
         if (!reply.raw.writableFinished) gone.abort();
       });
+      const asked = new Negotiator(request.raw).mediaType(gives);
+      const form = forms.find(({ type }) => type === asked);
+      const beside = form?.beside?.();
       const result = await auditor.perform({
-        work: route.work,
+        work: form?.work ?? route.work,
         body: request.body ?? new Uint8Array(0),
         include: readInclude(request.query.include),
+        ...(beside !== undefined && { beside: JSON.stringify(beside) }),
         signal: gone.signal,
       });
       if (!result.ok) return sendProblem(reply, refusalBody(result.refusal));
+      if (forms.length > 0) reply.header("vary", "accept");
+      if (form?.policy !== undefined) reply.header("content-security-policy", form.policy);
       return reply
-        .type(`${JSON_TYPE}; charset=utf-8`)
+        .type(`${form?.type ?? JSON_TYPE}; charset=utf-8`)
         .send(Buffer.from(result.body.buffer, result.body.byteOffset, result.body.byteLength));
     },
   );

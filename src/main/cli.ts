@@ -36,6 +36,12 @@ const surroundings: Surroundings = {
     return files.sort(new Intl.Collator("en", { numeric: true }).compare);
   },
   core: () => import("../core/index.js"),
+  today: () => {
+    const now = new Date();
+    return [now.getFullYear(), now.getMonth() + 1, now.getDate()]
+      .map((part) => String(part).padStart(2, "0"))
+      .join("-");
+  },
   plainText: (process.env.NO_COLOR ?? "") !== "" || process.env.TERM === "dumb",
 };
 

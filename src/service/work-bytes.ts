@@ -51,5 +51,5 @@ export const workBytes = (name: WorkName, body: Uint8Array, options: WorkOptions
       total: done.total,
     });
   }
-  return { ok: true, body: encoder.encode(JSON.stringify(done.value)) };
+  return { ok: true, body: encoder.encode("text" in done ? done.text : JSON.stringify(done.value)) };
 };

@@ -6,7 +6,10 @@ import {
   expand,
   locateBlockage,
   type Problem,
+  type ReportOptions,
   type Revised,
+  renderCommissioningPage,
+  report,
   revise,
   type Tracked,
 } from "../core/index.js";
@@ -20,9 +23,10 @@ export interface WorkOptions {
   readonly beside?: string;
 }
 
-/** What a work makes of a parsed body; `value` is the answer, to be written as JSON. */
+/** What a work makes of a parsed body; `value` is the answer, to be written as JSON, `text` one that is written already. */
 export type Done =
   | { readonly ok: true; readonly value: unknown }
+  | { readonly ok: true; readonly text: string }
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
 interface Work {
@@ -38,6 +42,13 @@ export const WORKS = {
     run: (body, { include }) => {
       const result = audit(body, { include });
       return result.ok ? { ok: true, value: result.audit } : result;
+    },
+  },
+  report: {
+    documents: [""],
+    run: (body, { beside }) => {
+      const result = report(body, JSON.parse(beside ?? "{}") as ReportTask);
+      return result.ok ? { ok: true, text: result.html } : result;
     },
   },
   comparison: {
@@ -82,6 +93,14 @@ export const WORKS = {
       return result.ok ? { ok: true, value: result.sheet } : result;
     },
   },
+  commissioningPage: {
+    documents: [""],
+    run: (body, { beside }) => {
+      const result = commissioning(body);
+      const { date } = JSON.parse(beside ?? "{}") as ReportTask;
+      return result.ok ? { ok: true, text: renderCommissioningPage(result.sheet, { date }) } : result;
+    },
+  },
   expansion: {
     documents: [""],
     run: (body) => {
@@ -103,6 +122,9 @@ export const WORKS = {
     },
   },
 } as const satisfies Readonly<Record<string, Work>>;
+
+/** What is printed on paper beside what the document tells. */
+export type ReportTask = Pick<ReportOptions, "date" | "revision">;
 
 /** What a revision is judged beside. */
 export interface RevisionTask {

@@ -11,6 +11,8 @@ import {
   renderBlockage,
   renderCalculation,
   renderCommissioning,
+  renderCommissioningPage,
+  report,
 } from "../../src/core/index.js";
 import { plain } from "../../src/core/present/plain.js";
 import { renderProblems } from "../../src/core/present/problems.js";
@@ -75,8 +77,10 @@ export const fakeLibrary = () => {
     calculate,
     calculations,
     renderCalculation,
+    report,
     commissioning,
     renderCommissioning,
+    renderCommissioningPage,
     locateBlockage,
     renderBlockage,
     backup,
@@ -120,6 +124,7 @@ export const scene = ({ files = {}, stdin = giving(), terminal, plainText = fals
     exists: async (path) => names.has(path),
     expand: async (pattern) => [...names.keys()].filter((name) => name.startsWith(pattern.split("*")[0])),
     core: async () => library ?? fakeLibrary().library,
+    today: () => "2026-11-26",
     plainText,
   };
   return { around, stdout, stderr };
