@@ -43,8 +43,8 @@ const Remedy = z
       .meta({ description: "The findings that it clears; not looked at.", examples: [["fall.reverse~p:P-14"]] })
       .optional(),
     contains: z
-      .record(z.string().max(16), z.number())
-      .meta({ description: "How many blockages it contains; not looked at.", examples: [{ drains: 3, of: 5 }] })
+      .number()
+      .meta({ description: "How many blockages it contains; not looked at.", examples: [3] })
       .optional(),
   })
   .meta({
@@ -108,7 +108,14 @@ export function carryOut(document: unknown, remedies: unknown): CarriedOut {
   });
   if (problems.total > 0) return { ok: false, problems: problems.listed, total: problems.total };
   stretch(draft);
-  const after = draft as unknown as RawDocument;
+  const { nodes, pipes, overflowDevices, circuits } = draft as unknown as RawDocument;
+  const after: RawDocument = {
+    ...expanded.document,
+    nodes,
+    pipes,
+    ...(overflowDevices?.length ? { overflowDevices } : {}),
+    ...(circuits?.length ? { circuits } : {}),
+  };
   const read = readNetwork(after);
   if (read.ok) return { ok: true, document: after };
   const told = read.problems.map(
@@ -130,6 +137,8 @@ interface Draft {
   overflowDevices: Element[];
   circuits: Element[];
   readonly units: "si" | "us";
+  /** levels of nodes that a measured grade fixes, which state none */
+  readonly fixed: ReadonlyMap<string, number>;
 }
 
 /** The remedy leaves a choice. */
@@ -150,17 +159,15 @@ function draftOf(document: RawDocument): Draft {
   const read = readNetwork(document);
   if (!read.ok) throw new Error("an expanded document reads");
   const { model } = read;
-  const draft = structuredClone(document) as unknown as Draft & {
-    overflowDevices?: Element[];
-    circuits?: Element[];
-  };
-  draft.overflowDevices ??= [];
-  draft.circuits ??= [];
+  const { nodes, pipes, overflowDevices = [], circuits = [] } = structuredClone(document) as unknown as Draft;
+  const fixed = new Map<string, number>();
+  const draft: Draft = { nodes, pipes, overflowDevices, circuits, units: model.units, fixed };
   const plain = (metres: number, kind: QuantityKind = "length"): number =>
     Number(fromSi(kind, metres, model.units).toPrecision(12));
   draft.nodes.forEach((node, i) => {
     const { elevation, trap, coil } = model.nodes[i];
-    node.elevation = plain(elevation);
+    if (node.elevation === undefined) fixed.set(node.id, plain(elevation));
+    else node.elevation = plain(elevation);
     if (trap !== null && trap.inletDrop !== null) node.inletDrop = plain(trap.inletDrop, "dimension");
     if (coil?.auxiliaryPan?.floor != null)
       node.auxiliaryPan = { ...(node.auxiliaryPan as object), floor: plain(coil.auxiliaryPan.floor) };
@@ -202,10 +209,16 @@ const metres = (draft: Draft, length: number): number => fromSi("length", length
 
 const isDrain = ({ role }: Element): boolean => (role ?? "drain") === "drain";
 
+const elevationOf = (draft: Draft, node: Element): number => Number(node.elevation ?? draft.fixed.get(node.id));
+
 const move = (draft: Draft, node: Element, by: number): void => {
-  node.elevation = Number(node.elevation) + by;
-  // a grade that was measured is no longer what it was
-  for (const pipe of draft.pipes) if (pipe.from === node.id || pipe.to === node.id) delete pipe.grade;
+  for (const pipe of draft.pipes) {
+    if (pipe.grade === undefined || (pipe.from !== node.id && pipe.to !== node.id)) continue;
+    // a grade that was measured is no longer what it was, and fixes no level any more
+    delete pipe.grade;
+    for (const end of [nodeOf(draft, pipe.from), nodeOf(draft, pipe.to)]) end.elevation = elevationOf(draft, end);
+  }
+  node.elevation = elevationOf(draft, node) + by;
 };
 
 /** Nodes from which drains and pumps lead to a node, itself included. */
@@ -228,9 +241,11 @@ const stretch = (draft: Draft): void => {
   for (const pipe of draft.pipes) {
     const [from, to] = [nodes.get(String(pipe.from)), nodes.get(String(pipe.to))];
     const step = typeof to?.inletDrop === "number" ? to.inletDrop * inMetres : 0;
-    const upper = Number(pipe.fromInvert ?? from?.elevation);
-    const lower = Number(pipe.toInvert ?? Number(to?.elevation) + step);
-    pipe.length = Math.max(Number(pipe.length), Math.abs(upper - lower));
+    if (from === undefined || to === undefined) continue;
+    const upper = Number(pipe.fromInvert ?? elevationOf(draft, from));
+    const lower = Number(pipe.toInvert ?? elevationOf(draft, to) + step);
+    // what a grade fixes goes with its pipe
+    if (pipe.grade === undefined) pipe.length = Math.max(Number(pipe.length), Math.abs(upper - lower));
   }
 };
 
@@ -275,11 +290,11 @@ const setPan = (draft: Draft, remedy: Remedy): Element => {
   return coil;
 };
 
-const openVent = (node: Element, top: number | undefined): void => {
+const openVent = (draft: Draft, node: Element, top: number | undefined): void => {
   node.kind = "vent";
   node.opening = "open";
   node.capped = false;
-  if (top !== undefined) node.elevation = Math.max(Number(node.elevation), top);
+  if (top !== undefined) node.elevation = Math.max(elevationOf(draft, node), top);
 };
 
 /** m: how far above a limit a vent's end is taken. */
@@ -334,7 +349,7 @@ const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
         throw new Undecided(`how far along the main ${pipe.id} is led is for whoever draws it`);
       const node = nodeOf(draft, pipe.to);
       if (remedy.amount === undefined) node.fitting = "wye";
-      else pipe.toInvert = Number(pipe.toInvert ?? node.elevation) + level(draft, remedy);
+      else pipe.toInvert = Number(pipe.toInvert ?? elevationOf(draft, node)) + level(draft, remedy);
     },
   ],
   ["connect", (_draft, { on }) => undecided(`to which drain ${on} is connected is for whoever draws it`)],
@@ -360,9 +375,17 @@ const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
     "add-vent",
     (draft, remedy) => {
       const node = nodeOf(draft, remedy.on);
-      const clear = metres(draft, CLEAR);
-      const top = remedy.amount === undefined ? Number(node.elevation) + clear : level(draft, remedy) + clear;
-      node.vent = { top };
+      const foot = elevationOf(draft, node);
+      const top = (remedy.amount === undefined ? foot : level(draft, remedy)) + metres(draft, CLEAR);
+      const id = `${node.id}/vent`;
+      const other = draft.pipes.find((pipe) => pipe.id === id);
+      if (other === undefined) node.vent = { top };
+      else {
+        // one more beside that which is there
+        const beside = `${node.id}-new-vent`;
+        draft.nodes.push({ id: beside, kind: "vent", elevation: top, opening: "open" });
+        draft.pipes.push({ ...other, id: beside, to: beside, length: top - foot });
+      }
     },
   ],
   [
@@ -370,7 +393,7 @@ const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
     (draft, remedy) => {
       const vent = nodeOf(draft, remedy.on);
       if (remedy.unit === "m" && remedy.what === "top above")
-        openVent(vent, level(draft, remedy) + metres(draft, CLEAR));
+        openVent(draft, vent, level(draft, remedy) + metres(draft, CLEAR));
       else move(draft, vent, level(draft, remedy));
     },
   ],
@@ -379,6 +402,7 @@ const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
     "replace-vent",
     (draft, remedy) =>
       openVent(
+        draft,
         nodeOf(draft, remedy.on),
         remedy.amount === undefined ? undefined : level(draft, remedy) + metres(draft, CLEAR),
       ),
@@ -480,7 +504,7 @@ const ACTIONS: ReadonlyMap<string, Action> = new Map<string, Action>([
       if (pan.drain !== undefined) return;
       // of a drain and a switch the pan gets the switch, as low as may be
       pan.drain = "none";
-      pan.floor = Number(coil.elevation) - metres(draft, 0.3);
+      pan.floor = elevationOf(draft, coil) - metres(draft, 0.3);
       const device: Element = {
         id: `${coil.id}-new-pan-switch`,
         at: coil.id,
@@ -542,7 +566,7 @@ function addTrap(draft: Draft, remedy: Remedy): void {
   if (trap === undefined) {
     const drain = draft.pipes.find((pipe) => pipe.from === coil.id && isDrain(pipe));
     if (drain === undefined) throw new Unfit("on", "bad-value", `no drain leaves ${coil.id}`);
-    trap = { id, kind: "trap", elevation: coil.elevation, sealDepth: 0, inletDrop: 0, primed: true };
+    trap = { id, kind: "trap", elevation: elevationOf(draft, coil), sealDepth: 0, inletDrop: 0, primed: true };
     draft.nodes.push(trap);
     const bore = ["size", "material", "insideDiameter"].filter((field) => drain[field] !== undefined);
     const own = Object.fromEntries(bore.map((field) => [field, drain[field]]));
@@ -550,7 +574,7 @@ function addTrap(draft: Draft, remedy: Remedy): void {
     drain.from = id;
     delete drain.fromInvert;
   }
-  if (remedy.what === "drop") trap.elevation = Number(coil.elevation) - level(draft, remedy);
+  if (remedy.what === "drop") trap.elevation = elevationOf(draft, coil) - level(draft, remedy);
   else if (remedy.amount !== undefined) trap.sealDepth = depth(draft, remedy);
   else throw new Undecided(`how deep the new trap at ${coil.id} must be is not known`);
 }
@@ -574,7 +598,7 @@ function rebuildTrap(draft: Draft, remedy: Remedy): void {
       // its coil is the one whose pan hangs above it: a longer drop lowers the trap, and its inlet stays at its step
       const pans = coilsAbove(draft, trap.id);
       if (pans.length !== 1) throw new Undecided(`which of the pans above ${trap.id} it is lowered for is not known`);
-      trap.elevation = Math.min(Number(trap.elevation), Number(pans[0].elevation) - level(draft, remedy));
+      trap.elevation = Math.min(elevationOf(draft, trap), elevationOf(draft, pans[0]) - level(draft, remedy));
     }
   }
 }
@@ -599,8 +623,8 @@ function addCleanout(draft: Draft, remedy: Remedy): void {
     pipe = rest;
   }
   const length = Number(pipe.length);
-  const upper = Number(pipe.fromInvert ?? nodeOf(draft, pipe.from).elevation);
-  const lower = Number(pipe.toInvert ?? nodeOf(draft, pipe.to).elevation);
+  const upper = Number(pipe.fromInvert ?? elevationOf(draft, nodeOf(draft, pipe.from)));
+  const lower = Number(pipe.toInvert ?? elevationOf(draft, nodeOf(draft, pipe.to)));
   const id = `${pipe.id}-access`;
   const elevation = upper + ((at - before) / length) * (lower - upper);
   draft.nodes.push({ id, kind: "cleanout", elevation, ...cleanout, ...place });
@@ -612,13 +636,13 @@ function addCleanout(draft: Draft, remedy: Remedy): void {
 
 function setDevice(draft: Draft, remedy: Remedy): void {
   const device = deviceOf(draft, remedy.on);
-  const { elevation, auxiliaryPan } = nodeOf(draft, device.at);
+  const node = nodeOf(draft, device.at);
   if (remedy.what === "the pan's outlet" && device.tripElevation === undefined) {
     device.tripHeight = depth(draft, remedy);
     return;
   }
-  const floor = (auxiliaryPan as { floor?: number } | undefined)?.floor;
-  const over = remedy.what === undefined ? 0 : remedy.what === "the pan's outlet" ? Number(elevation) : floor;
+  const floor = (node.auxiliaryPan as { floor?: number } | undefined)?.floor;
+  const over = remedy.what === undefined ? 0 : remedy.what === "the pan's outlet" ? elevationOf(draft, node) : floor;
   if (over === undefined) throw new Undecided(`the floor of the pan under ${String(device.at)} is not known`);
   delete device.tripHeight;
   device.tripElevation = over + level(draft, remedy);
@@ -629,10 +653,10 @@ function leadApart(draft: Draft, { on, what }: Remedy): void {
   if (what === "from a port above the primary one") {
     const coil = coilOf(draft, pipe.from);
     fill(coil, "pan", { secondary: { height: fromSi("dimension", 0.02, draft.units), is: "piped" } });
-    pipe.fromInvert = Number(coil.elevation) + metres(draft, 0.02);
+    pipe.fromInvert = elevationOf(draft, coil) + metres(draft, 0.02);
     return;
   }
-  const { elevation } = nodeOf(draft, pipe.to);
+  const elevation = elevationOf(draft, nodeOf(draft, pipe.to));
   const id = `${pipe.id}-own-end`;
   draft.nodes.push({ id, kind: "outlet", elevation, discharge: "conspicuous-point", connection: "air-gap" });
   pipe.to = id;
