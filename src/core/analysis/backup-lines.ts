@@ -59,6 +59,7 @@ export function backupLines(ground: LineGround): readonly BackupLine[] {
 
   interface Draft {
     readonly pipe: number;
+    readonly isMain: boolean;
     readonly alike: Map<number, number[]>;
     readonly undetermined: number[];
   }
@@ -67,7 +68,7 @@ export function backupLines(ground: LineGround): readonly BackupLine[] {
     const root = lineOf[p];
     let line = lines.get(root);
     if (line === undefined) {
-      line = { pipe: root, alike: new Map(), undetermined: [] };
+      line = { pipe: root, isMain: isMain[root] === 1, alike: new Map(), undetermined: [] };
       lines.set(root, line);
     }
     return line;
@@ -93,8 +94,9 @@ export function backupLines(ground: LineGround): readonly BackupLine[] {
   const furtherDown = (a: number, b: number) => tree.hops[from[a]] - tree.hops[from[b]] || a - b;
   return [...lines.values()]
     .sort((a, b) => a.pipe - b.pipe)
-    .map(({ pipe, alike, undetermined }) => ({
+    .map(({ pipe, isMain: main, alike, undetermined }) => ({
       pipe,
+      isMain: main,
       uncontained: [...alike]
         .map(([lowest, pipes]) => ({ pipe: lowest, pipes, places: placesOf(lowest) }))
         .sort((a, b) => b.places - a.places || rate(b.pipe) - rate(a.pipe) || furtherDown(a.pipe, b.pipe))
@@ -120,7 +122,7 @@ interface Trial {
  * down as it trips in time, and is begun only where none does. A new device sits at the upper end of its first drain, higher
  * than water runs there.
  */
-export function containing(ground: LineGround, drains: readonly number[]): ContainingMeasure[] {
+export function containing(ground: LineGround, drains: readonly number[], isNew: boolean): ContainingMeasure[] {
   const { net, tree, tripLevel, least, pools, firstSpill, bore, highestLift } = ground;
   const { from, to, model } = net;
   const meant = new Set(drains);
@@ -142,7 +144,7 @@ export function containing(ground: LineGround, drains: readonly number[]): Conta
     return vents >= level + highestLift || (vents >= own - EPSILON && pools.firstTrip(p) === device);
   };
   const begin = (p: number): Trial | null => {
-    const device = pools.firstTrip(p);
+    const device = isNew ? -1 : pools.firstTrip(p);
     const rise = Number.isNaN(bore[p]) ? 0 : bore[p];
     const bound = boundOf(p);
     const lowest = net.z[from[p]] + rise;
@@ -169,7 +171,7 @@ export function containing(ground: LineGround, drains: readonly number[]): Conta
   const levelOf = ({ device, lowest }: Trial): number =>
     Math.min(device < 0 ? Infinity : tripLevel[device], Number.isNaN(lowest) ? Infinity : lowest);
 
-  const order = [...meant].filter((p) => tree.first[from[p]] >= 0);
+  const order = [...meant].filter((p) => tree.first[from[p]] >= 0 && !Number.isNaN(firstSpill[p]));
   order.sort((a, b) => tree.hops[from[b]] - tree.hops[from[a]] || a - b);
   const inWay = new Map<number, Trial>();
   const trials: Trial[] = [];

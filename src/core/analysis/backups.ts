@@ -15,6 +15,7 @@ import {
 } from "./facts.js";
 import type { Geometry } from "./geometry.js";
 import { escapeLevels, joinsPool, leastAbove } from "./least-above.js";
+import { mainWatches } from "./main-watch.js";
 import { mainWayTree } from "./main-way-tree.js";
 import { poolReader, toldLevel } from "./pool-reader.js";
 import { type SpillLevels, spillLevels } from "./spill-levels.js";
@@ -176,7 +177,13 @@ export function backups(
       lines ??= backupLines(ground);
       return lines;
     },
-    containing: (drains) => containing(ground, drains),
+    containing: (drains, isNew = false) => containing(ground, drains, isNew),
+    mainWatches: () =>
+      mainWatches({
+        ...{ net, ways, tripped, tripLevel, firstSpill, watch },
+        isJudged: ground.isJudged,
+        hidesSpill: (p) => pools.ofPipe(p).unknownSpills.length > 0,
+      }),
     ofPipe: (p) => (outcome[p] === NONE ? null : { ...pools.ofPipe(p), inflowAfterTrips: inflowAfterTrips[p] }),
     ofNode: pools.ofNode,
     pools,

@@ -504,8 +504,8 @@ export interface BackupFacts {
   readonly sameSpill: Int32Array;
   /** risers and mains with a blockage that nothing contains or that cannot be judged, by their most downstream drain */
   readonly lines: () => readonly BackupLine[];
-  /** the least set of overflow devices and interlocks that contains blockages of these drains; none where there is no way */
-  readonly containing: (drains: readonly number[]) => ContainingMeasure[];
+  /** the least set of overflow devices and interlocks that contains blockages of these drains, of new devices alone where `isNew`; none where there is no way */
+  readonly containing: (drains: readonly number[], isNew?: boolean) => ContainingMeasure[];
   /** everything of one blocked drain; null where no backup is judged */
   readonly ofPipe: (pipe: number) => Backup | null;
   /** a stopped pan outlet (fan coil), trap, pump or receptor (outlet); null for other nodes and on loops */
@@ -515,6 +515,8 @@ export interface BackupFacts {
   readonly spill: SpillLevels;
   /** what a device (by index in model.devices) sees of blockages further down */
   readonly watch: (device: number) => WatchFact;
+  /** what the level switches of each main see together, by the outlet or pump that it leads to */
+  readonly mainWatches: () => MainWatch[];
 }
 
 export const BACKUP_OUTCOME = ["contained", "told", "harmless", "uncontained", "undetermined"] as const;
@@ -558,6 +560,7 @@ export interface SpillOpening {
 export interface BackupLine {
   /** its most downstream drain */
   readonly pipe: number;
+  readonly isMain: boolean;
   /**
    * Drains whose blockage nothing contains, those together that spill at the same openings and leave the same coils running,
    * told at the most downstream of them. Worst first: by whose rooms they wet, then by what keeps coming.
@@ -720,6 +723,20 @@ export interface WatchFact {
   readonly sees: number;
   /** common drains whose blockage it does not see */
   readonly unseenCommonPipes: number;
+}
+
+/** What the level switches of a main see together of its common drains. */
+export interface MainWatch {
+  /** outlet or pump */
+  readonly end: number;
+  /** main-level devices (by index in model.devices), those that do not work included */
+  readonly devices: readonly number[];
+  /** how many common drains lead to that end */
+  readonly common: number;
+  /** of these, drains behind which something spills before any of the devices trips */
+  readonly unseen: readonly number[];
+  /** drains of which that cannot be told */
+  readonly open: readonly number[];
 }
 
 /** Who looks after what: as stated, else by whose coils drain through it. */

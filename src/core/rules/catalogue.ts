@@ -14,6 +14,7 @@ import { airVentBelowRim } from "./air/vent-below-rim.js";
 import { airVentCapped } from "./air/vent-capped.js";
 import { airVentDrainsBack } from "./air/vent-drains-back.js";
 import { airVentOneWay } from "./air/vent-one-way.js";
+import { backupMainWatch } from "./backup/main-watch.js";
 import { backupUncontained } from "./backup/uncontained.js";
 import { fallBelowMinimum } from "./fall/below-minimum.js";
 import { fallBelowRecommended } from "./fall/below-recommended.js";
@@ -144,6 +145,7 @@ export const catalogue: readonly Rule[] = [
   overflowShortCycle,
 
   backupUncontained,
+  backupMainWatch,
 
   outletDirect,
   outletAirGap,

@@ -114,6 +114,7 @@ overflow.secondary-size major condition design
 overflow.not-working critical record in-service
 overflow.short-cycle minor contingency design
 backup.uncontained major contingency design
+backup.main-watch advice contingency design
 outlet.direct critical condition design
 outlet.air-gap major condition design
 outlet.place major condition design

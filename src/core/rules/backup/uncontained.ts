@@ -36,12 +36,16 @@ interface Data {
 
 const UNTOLD: Counted = { least: Number.NaN, most: Number.NaN };
 
+/** A chain of common drains is called a riser where most of them stand. */
+const isUpright = ({ facts }: Case, pipes: readonly number[]): boolean =>
+  2 * pipes.filter((pipe) => facts.fall.vertical[pipe] === 1).length > pipes.length;
+
 const openingsOf = ({ net }: Case, { openings }: Backup) => ({
   fanCoils: openings.map(({ node }) => node).filter((node) => net.coilAt[node] >= 0),
   nodes: openings.map(({ node }) => node).filter((node) => net.coilAt[node] < 0),
 });
 
-const failing = (c: Case, { pipe: line, uncontained }: BackupLine): Finding<Data> => {
+const failing = (c: Case, { pipe: line, isMain, uncontained }: BackupLine): Finding<Data> => {
   const { net, facts } = c;
   const [worst] = uncontained;
   const backup = facts.backups.ofPipe(worst.pipe)!;
@@ -59,7 +63,7 @@ const failing = (c: Case, { pipe: line, uncontained }: BackupLine): Finding<Data
       places: spillPlaces(c, backup),
       running: runningOn(backup),
       time,
-      isRiser: facts.fall.vertical[worst.pipe] === 1,
+      isRiser: !isMain && isUpright(c, pipes),
       others: [...uncontained.slice(1).map(({ pipe }) => pipe), ...uncontained.flatMap((each) => upper(each))],
     },
     anchor: lowest(c, uncontained),
@@ -97,7 +101,7 @@ const measures = (c: Case, pipes: readonly number[]): RemedyStep[] =>
         : { action: "watch-drain", on: { node }, amount: level, kind: "elevation", what, contains };
     });
 
-const open = (c: Case, { undetermined }: BackupLine): Finding<Data> => {
+const open = (c: Case, { isMain, undetermined }: BackupLine): Finding<Data> => {
   const { net, facts } = c;
   const [pipe, ...others] = undetermined;
   const asked = undetermined.slice(0, MOST_ASKED).map((each) => facts.backups.ofPipe(each)!);
@@ -120,7 +124,7 @@ const open = (c: Case, { undetermined }: BackupLine): Finding<Data> => {
       places: spillPlaces(c, backup),
       running: runningOn(backup),
       time: UNTOLD,
-      isRiser: facts.fall.vertical[pipe] === 1,
+      isRiser: !isMain && isUpright(c, undetermined),
       others,
     },
     anchor: pipe,
