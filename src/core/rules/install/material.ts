@@ -19,14 +19,15 @@ const waiting = waitingFor(pipesWithWater, (c, pipe) => (c.net.pipes[pipe].mater
 /** A listed material to lay instead: that of a pipe that it meets, else the first that comes in its size. */
 const instead = (c: Case, pipe: number, { materials: listed }: MaterialList): string => {
   const { net } = c;
+  const { size } = net.pipes[pipe];
+  const comes = (id: string): boolean => size === null || pipeSize(id, size) !== undefined;
   for (const node of [net.to[pipe], net.from[pipe]])
     for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
       const { material } = net.pipes[net.ends.list[k] >> 1];
-      if (material !== null && listed.includes(material)) return material;
+      if (material !== null && listed.includes(material) && comes(material)) return material;
     }
-  const { size } = net.pipes[pipe];
   const known = materials.filter(({ id }) => listed.includes(id));
-  return (known.find(({ id }) => size !== null && pipeSize(id, size) !== undefined) ?? known[0]).id;
+  return (known.find(({ id }) => comes(id)) ?? known[0]).id;
 };
 
 interface Data {
