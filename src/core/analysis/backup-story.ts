@@ -28,24 +28,27 @@ interface Ground extends StoryGround {
 
 const UNTOLD: Counted = { least: NaN, most: NaN };
 const NO_TIMES: BackupTimes = { firstTrip: UNTOLD, firstSpill: UNTOLD, roomAfterStop: UNTOLD, stillToCome: NaN };
+/** m above the level at which the water stands anyway: a device trips no lower, and so much is not looked for. */
+const LEAST_TRIP = 0.001;
+const TRIP_PRECISION = 0.0001;
 /** Trips times vessels beyond which a rule gets no times: each trip asks every vessel for its level. */
 const MOST_IN_A_RULE = 200_000;
 
 /** One blockage in time, as the circuits say it goes: fans stop where they say so, and run on where they do not. */
 export function backupStories(ground: Ground, profile: Profile): BackupStories {
-  const { net, ways, backups, circuits } = ground;
+  const { net, ways, backups } = ground;
   const perCoil = limitOf(profile, "overflow.afterRun").value;
   let made: ReturnType<typeof risingPools> | null = null;
-  const rising = (pool: Pool, firstSpill: number): RisingPool => {
+  const rising: ReturnType<typeof risingPools> = (...of) => {
     made ??= risingPools(ground);
-    return made(pool, firstSpill);
+    return made(...of);
   };
 
   const tell = (pool: Pool, backup: Backup): BackupStory => {
-    const risen = rising(pool, backup.firstSpill);
+    const risen = rising(pool, backup.firstSpill, true);
     const coils = backups.pools.feeding(pool.at);
-    const all = flood(ground, pool, risen, coils, false);
-    const vented = flood(ground, pool, risen, coils, true);
+    const all = flood(pool, risen, coils, false);
+    const vented = flood(pool, risen, coils, true);
     const steps = bothWays(all, vented);
     const afterRun = afterRunOf(risen, coils, perCoil, all, vented);
     return {
@@ -59,7 +62,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       held: risen.held(all.level, all.stopped),
       spilling: all.end === "spills" || all.end === "carried-off" ? all.inflow : 0,
       afterRun,
-      containment: backup.outcome === "uncontained" ? containmentOf(risen, pool, backup, coils, perCoil) : null,
+      containment: backup.outcome === "uncontained" ? containmentOf(pool, risen, backup, coils) : null,
       boreLeft: pool.pipe < 0 ? NaN : boreLeft(ground, pool.pipe),
       gaps: gapsOf(ground, risen, backup, coils, all),
     };
@@ -83,18 +86,58 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       const backup = backups.ofPipe(pipe);
       if (backup === null || Number.isNaN(backup.firstSpill) || net.kind[net.from[pipe]] === KIND.pump) return NO_TIMES;
       const pool = backups.pools.poolOfPipe(pipe);
-      const risen = rising(pool, backup.firstSpill);
+      const risen = rising(pool, backup.firstSpill, false);
       if (risen.devices.length * risen.vessels > MOST_IN_A_RULE) return NO_TIMES;
       const coils = backups.pools.feeding(pool.at);
-      const all = flood(ground, pool, risen, coils, false);
-      const vented = flood(ground, pool, risen, coils, true);
+      const all = flood(pool, risen, coils, false);
+      const vented = flood(pool, risen, coils, true);
       const steps = bothWays(all, vented);
       return timesOf(steps, afterRunOf(risen, coils, perCoil, all, vented));
     },
   };
 
+  /**
+   * A further device that stops every coil: the highest level at which it may trip, found by trying, so that everything
+   * stands below every opening whether the fans then run on or stop, counting only what surely holds water.
+   */
+  function containmentOf(
+    pool: Pool,
+    risen: RisingPool,
+    { firstSpill }: Backup,
+    coils: readonly number[],
+  ): Containment | null {
+    let isVague = false;
+    const contains = (level: number): boolean =>
+      [true, false].every((stopsFan) => {
+        const more: PoolDevice = { device: -1, level, stoppedLevel: level, coil: -1, stops: coils, stopsFan };
+        const tried = { ...risen, devices: [...risen.devices, more] };
+        const vented = flood(pool, tried, coils, true);
+        const afterRun = afterRunOf(tried, coils, perCoil, vented, vented);
+        isVague ||= vented.bounded;
+        return (
+          vented.end === "stands" && !vented.bounded && afterRun !== null && afterRun.volume <= afterRun.room.least
+        );
+      });
+    let low = risen.start + LEAST_TRIP;
+    let highestTrip = NaN;
+    if (low <= firstSpill && contains(low)) {
+      highestTrip = low;
+      for (let high = firstSpill; high - low > TRIP_PRECISION; ) {
+        const level = (low + high) / 2;
+        if (contains(level)) low = highestTrip = level;
+        else high = level;
+      }
+    } else if (isVague) return null;
+    return {
+      node: pool.at,
+      highestTrip,
+      stops: coils,
+      devices: risen.devices.filter(({ level }) => level <= highestTrip).map(({ device }) => device),
+    };
+  }
+
   /** The pool as it rises, with (`vented`) or without the volumes that air may keep. */
-  function flood({ load }: Ground, pool: Pool, risen: RisingPool, coils: readonly number[], vented: boolean): Flood {
+  function flood(pool: Pool, risen: RisingPool, coils: readonly number[], vented: boolean): Flood {
     const stopped = new Set<number>();
     const running = new Set(pool.stops ? [] : coils);
     const waiting = new Set(risen.devices);
@@ -115,7 +158,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
     function inflowOf(): number {
       if (running.size === coils.length) return pool.inflow;
       let sum = 0;
-      for (const c of running) sum += load.rate[c];
+      for (const c of running) sum += ground.load.rate[c];
       return sum;
     }
     const add = (kind: StoryStepKind, key: number, more: Partial<OneWay> = {}) =>
@@ -147,15 +190,15 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
     /** Fans stop: what they held up runs back, and the water finds one level. */
     const stopFans = (off: readonly number[]) => {
       const moved = off.filter((c) => !stopped.has(c) && risen.lift(c) > EPSILON);
-      const lift = moved.reduce((most, c) => Math.max(most, risen.lift(c)), 0);
-      const unknown = level >= risen.vagueSurgeFrom;
+      const unknown = risen.vagueSurge(level, moved);
       for (const c of off) stopped.add(c);
       if (moved.length === 0) return;
       const top = risen.openings.reduce((lowest, opening) => Math.min(lowest, openAt(opening)), Infinity);
+      const before = level;
       level = levelFor(risen, volume, level, top, stopped, vented);
-      if (unknown) {
+      if (unknown > 0) {
         // A pan of unknown size may be so large that all comes to its level.
-        level = Math.max(level, Math.min(top, level + lift));
+        level = Math.max(level, Math.min(top, before + unknown));
         volume = Math.max(volume, risen.volume(level, stopped, vented));
         bounded = true;
       }
@@ -183,7 +226,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       if (device !== null && trips <= opens + EPSILON) {
         rise(trips);
         waiting.delete(device);
-        const { stops, stopsFan } = circuits.devices[device.device];
+        const { stops, stopsFan } = device;
         const ended = Array.from(stops).filter((c) => running.delete(c));
         inflow = inflowOf();
         add("trips", device.device, { device: device.device, coils: ended });
@@ -342,29 +385,6 @@ const topOf = ({ openings }: RisingPool, stopped: ReadonlySet<number>): number =
     (lowest, { coil, level, stoppedLevel }) => Math.min(lowest, coil >= 0 && stopped.has(coil) ? stoppedLevel : level),
     Infinity,
   );
-
-/** A further device that stops every coil, whether their fans then run on or stop, counting only what surely holds water. */
-function containmentOf(
-  risen: RisingPool,
-  pool: Pool,
-  { firstSpill }: Backup,
-  coils: readonly number[],
-  perCoil: number,
-): Containment {
-  const running = new Set<number>();
-  const stopped = new Set(coils);
-  const room = Math.min(risen.volume(firstSpill, running, true), risen.volume(topOf(risen, stopped), stopped, true));
-  const allowed = room - perCoil * coils.length;
-  const bound = Math.min(firstSpill, risen.vagueSurgeFrom);
-  const level = allowed < 0 ? NaN : Math.min(bound, levelFor(risen, allowed, risen.start, bound, running, true));
-  const highestTrip = level > risen.start + EPSILON ? level : NaN;
-  return {
-    node: pool.at,
-    highestTrip,
-    stops: coils,
-    devices: risen.devices.filter((each) => each.level <= highestTrip).map(({ device }) => device),
-  };
-}
 
 /** Where its capacity is known and more than it must carry: the bore that just carries it. */
 function boreLeft({ capacity, load }: Ground, pipe: number): number {

@@ -2,19 +2,12 @@ import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
 import { headOf } from "../physics/constants.js";
 import { prismBelow } from "../physics/spill-level.js";
 import { EPSILON } from "../quantity/interval.js";
-import {
-  type BackupFacts,
-  type CircuitFacts,
-  CLOSURE,
-  type HeldWater,
-  type SpillOpening,
-  type StandingWater,
-  type Topology,
-} from "./facts.js";
+import { breathing } from "./breathing.js";
+import type { BackupFacts, CircuitFacts, HeldWater, SpillOpening, StandingWater, Topology } from "./facts.js";
 import { type Geometry, waterBelow } from "./geometry.js";
-import { drainFromTheTop, joinsPool, stubsFromTheTop } from "./least-above.js";
+import { joinsPool } from "./least-above.js";
+import { coilsBefore, type PanSide, panSide } from "./pan-sides.js";
 import type { Pool } from "./pool-reader.js";
-import { isSealed } from "./seals.js";
 import { TOLD } from "./spill-levels.js";
 
 export interface StoryGround {
@@ -40,10 +33,14 @@ export interface PoolOpening extends SpillOpening {
 
 /** A working device of known level, and the pool level at which it trips with the fan running and stopped. */
 export interface PoolDevice {
+  /** index in model.devices; -1 one that is only thought of */
   readonly device: number;
   readonly level: number;
   readonly stoppedLevel: number;
   readonly coil: number;
+  /** as circuits have it */
+  readonly stops: ArrayLike<number>;
+  readonly stopsFan: boolean | null;
 }
 
 /** What a rising pool meets and fills, above the level at which it starts. */
@@ -60,8 +57,11 @@ export interface RisingPool {
   readonly volume: (level: number, stopped: Stopped, vented: boolean) => number;
   /** water stands in something of which nobody gave the size */
   readonly isVague: (level: number, stopped: Stopped) => boolean;
-  /** lowest level from which the water of some pan or piece of unknown size would run back when its fan stops */
-  readonly vagueSurgeFrom: number;
+  /**
+   * Most that the level can rise by when these fans stop over pans or pieces of unknown size: 0 where there are none, without
+   * limit where the pool has not reached them.
+   */
+  readonly vagueSurge: (level: number, coils: readonly number[]) => number;
   readonly held: (level: number, stopped: Stopped) => HeldWater[];
   readonly vessels: number;
 }
@@ -81,28 +81,21 @@ interface Vessels {
   readonly airtight: (0 | 1)[];
   /** it holds nothing for certain, at most that much */
   readonly doubtful: (0 | 1)[];
+  /** m³ that stood in it at the start */
   readonly base: number[];
 }
 
-/** The piece of drain between a pan and its trap, and what parts it from the pool. */
-interface PanSide {
-  readonly lift: number;
-  readonly pipes: readonly number[];
-  /** level of the weir over which it feeds the pool; −∞: nothing parts them */
-  readonly gate: number;
-  /** the trap holds water: what stands before it is already lifted over its weir */
-  readonly sealed: boolean;
-  /** the blockage itself lies before the trap */
-  readonly holdsEnd: boolean;
-}
-
-/** Makes rising pools: what holds for every one of them is found once. */
-export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: number) => RisingPool {
+/**
+ * Makes rising pools: what holds for every one of them is found once. `everyFan`: any fan above may stop, not only those that
+ * the devices in the pool stop.
+ */
+export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: number, everyFan: boolean) => RisingPool {
   const { net, shape, water, ways, circuits, backups } = ground;
   const { from, to, role, kind, model } = net;
   const { spill, tripLevel, pools } = backups;
   const breathes = breathing(net, water, ways);
   const lifts = Float64Array.from(net.coils, (node) => Math.max(0, -headOf(spill.suction[node])));
+  const coilBefore = coilsBefore(net, ways);
   const greatestLift = lifts.reduce((most, lift) => Math.max(most, lift), 0);
   const devicesAt = new Map<number, number[]>();
   for (const [d, { at }] of model.devices.entries()) {
@@ -121,25 +114,9 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
     return Math.max(...levels);
   };
 
-  const panSideOf = (c: number, pool: Pool): PanSide => {
+  return (pool, firstSpill, everyFan) => {
     const end = pool.pipe >= 0 ? from[pool.pipe] : pool.at;
-    const lift = lifts[c];
-    const pipes: number[] = [];
-    const trap = ways.firstTrap[c];
-    if (trap < 0 || ways.boundary[trap] !== ways.boundary[net.coils[c]])
-      return { lift, pipes, gate: -Infinity, sealed: false, holdsEnd: net.coils[c] === end };
-    const sealed = isSealed(net, trap);
-    let alone = true;
-    for (let node = net.coils[c]; node !== trap; node = to[ways.next[node]]) {
-      if (node === end) return { lift, pipes, gate: -Infinity, sealed, holdsEnd: alone };
-      const p = ways.next[node];
-      alone &&= ways.common[p] === 0;
-      if (alone) pipes.push(p);
-    }
-    return { lift, pipes, gate: standsAt(trap), sealed, holdsEnd: false };
-  };
-
-  return (pool, firstSpill) => {
+    const sideOfCoil = (c: number) => panSide(net, ways, c, lifts[c], end, standsAt);
     const bound = (Number.isNaN(firstSpill) ? Infinity : firstSpill) + greatestLift + EPSILON;
     const pipesHeld = new Set<number>();
     const nodes = new Set<number>(pool.bare);
@@ -160,30 +137,29 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
     for (const node of pool.feet) nodes.add(node);
     for (const node of nodes) if (!pool.bare.includes(node)) enter(node);
 
-    const feeding = new Set(pools.feeding(pool.at));
     const sides = new Map<number, PanSide>();
-    const reached: number[] = [];
-    for (const node of nodes) {
-      const c = net.coilAt[node];
-      if (c < 0) continue;
-      reached.push(c);
-      sides.set(c, panSideOf(c, pool));
-    }
+    for (const node of nodes) if (net.coilAt[node] >= 0) sides.set(net.coilAt[node], sideOfCoil(net.coilAt[node]));
+    // Before its trap a fan lifts the water, be its pan ever so high.
+    for (const p of pipesHeld)
+      if (coilBefore[p] >= 0 && !sides.has(coilBefore[p])) sides.set(coilBefore[p], sideOfCoil(coilBefore[p]));
+    const reached = [...sides.keys()];
     const devices: PoolDevice[] = [];
+    const mayStop = new Set<number>();
     for (const node of nodes)
       for (const device of devicesAt.get(node) ?? []) {
         const level = tripLevel[device];
         const c = net.coilAt[node];
         const lift = c < 0 ? 0 : lifts[c];
-        devices.push({ device, level, stoppedLevel: level + lift, coil: c });
-        // Pans that the pool never reaches let go what their fans held up.
-        if (circuits.devices[device].stopsFan === true)
-          for (const other of circuits.devices[device].stops)
-            if (feeding.has(other) && !sides.has(other)) {
-              const side = panSideOf(other, pool);
-              if (side.sealed && side.gate > -Infinity) sides.set(other, side);
-            }
+        const { stops, stopsFan } = circuits.devices[device];
+        devices.push({ device, level, stoppedLevel: level + lift, coil: c, stops, stopsFan });
+        if (stopsFan === true) for (const other of stops) mayStop.add(other);
       }
+    // Pans that the pool never reaches let go what their fans held up.
+    for (const c of pools.feeding(pool.at)) {
+      if (sides.has(c) || lifts[c] === 0 || !(everyFan || mayStop.has(c))) continue;
+      const side = sideOfCoil(c);
+      if (side.sealed && side.gate > -Infinity) sides.set(c, side);
+    }
 
     const vessels: Vessels = {
       kind: [],
@@ -247,10 +223,16 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
       const own = level >= gate ? level + lifted : sealed ? gate + lifted : -Infinity;
       return Math.max(own, vessels.rest[v]);
     };
-    const holdsAt = (v: number, level: number): number =>
-      vessels.pipe[v] >= 0
-        ? waterBelow(net, shape, vessels.pipe[v], level)
-        : prismBelow(vessels.area[v], vessels.rest[v], level);
+    /** level from which a pipe is full, and what it then holds: most of a pool is, most of the time */
+    const fullFrom = Float64Array.from(vessels.pipe, (p) =>
+      p < 0 ? Infinity : Math.max(net.fromInvert[p], net.toInvert[p]) + shape.bore[p],
+    );
+    const fullOf = Float64Array.from(vessels.pipe, (p) => (p < 0 ? NaN : waterBelow(net, shape, p, Infinity)));
+    const holdsAt = (v: number, level: number): number => {
+      if (level >= fullFrom[v]) return fullOf[v];
+      if (vessels.pipe[v] < 0) return prismBelow(vessels.area[v], vessels.rest[v], level);
+      return waterBelow(net, shape, vessels.pipe[v], level);
+    };
     const isKnown = (v: number) => !Number.isNaN(vessels.pipe[v] >= 0 ? shape.bore[vessels.pipe[v]] : vessels.area[v]);
     const known: number[] = [];
     const vague: number[] = [];
@@ -292,11 +274,13 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
         return sum;
       },
       isVague: (level, stopped) => vague.some((v) => isVagueIn(v, level, stopped)),
-      vagueSurgeFrom: vague.reduce((lowest, v) => {
-        const side = sides.get(vessels.coil[v]);
-        if (side === undefined || side.lift <= EPSILON) return lowest;
-        return Math.min(lowest, Math.max(side.gate, vessels.rest[v] - side.lift));
-      }, Infinity),
+      vagueSurge: (level, coils) =>
+        vague.reduce((most, v) => {
+          const side = sides.get(vessels.coil[v]);
+          if (side === undefined || !coils.includes(vessels.coil[v])) return most;
+          if (levelIn(v, level, NONE) <= vessels.rest[v] + EPSILON) return most;
+          return Math.max(most, level >= side.gate ? side.lift : Infinity);
+        }, 0),
       held: (level, stopped) => {
         const list: HeldWater[] = [];
         for (let v = 0; v < count; v++) {
@@ -361,36 +345,4 @@ function openingsOf({ net, backups }: StoryGround, pool: Pool, nodes: ReadonlySe
     });
   }
   return list.sort((a, b) => a.level - b.level || a.node - b.node);
-}
-
-/**
- * Can the air leave a drain, vent or stub as the pool fills it? It goes up to an opening or a pan, but not through a trap that
- * holds water, nor through a pipe that standing water closes. Of one coil's branch, between its trap and the joining point, a
- * vent anywhere on it serves the whole: what its short pieces beyond the vent keep is left out of account.
- */
-function breathing(net: Compiled, water: StandingWater, ways: Topology): (pipe: number) => boolean {
-  const { nodes, kind, role, from, to } = net;
-  // node → air goes up from it; of a trap that holds water, from its outlet side
-  const open = new Uint8Array(net.nodeCount);
-  const isShut = (p: number) => ((water.fromClosure[p] | water.toClosure[p]) & CLOSURE.best) !== 0;
-  for (let i = 0; i < net.nodeCount; i++) {
-    const { vent, cleanout } = nodes[i];
-    if (kind[i] === KIND.coil) open[i] = 1;
-    else if (vent !== null) open[i] = !vent.capped && vent.opening !== "admittance-valve" ? 1 : 0;
-    else if (cleanout !== null) open[i] = cleanout.capped ? 0 : 1;
-  }
-  for (const p of stubsFromTheTop(net)) if (!isShut(p) && open[to[p]]) open[from[p]] = 1;
-  drainFromTheTop(net, (node, above) => {
-    if (open[node] || !open[above] || isSealed(net, node)) return;
-    for (let k = net.drainsOut.start[above]; k < net.drainsOut.start[above + 1]; k++)
-      if (to[net.drainsOut.list[k]] === node && !isShut(net.drainsOut.list[k])) open[node] = 1;
-  });
-  const isPrivate = (p: number) => p >= 0 && role[p] === ROLE.drain && ways.coilsAbove[p] <= 1;
-  const ventedBelow = new Uint8Array(net.nodeCount);
-  for (const node of net.downstreamFirst) {
-    const p = ways.next[node];
-    if (isPrivate(p) && (open[node] || ventedBelow[to[p]])) ventedBelow[node] = 1;
-  }
-  return (p) =>
-    role[p] === ROLE.drain ? open[from[p]] === 1 || (isPrivate(p) && ventedBelow[to[p]] === 1) : open[to[p]] === 1;
 }
