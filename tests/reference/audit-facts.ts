@@ -54,7 +54,9 @@ export const referenceFacts = (document: PlainDocument): ReferenceFacts => {
   // ---------------------------------------------------------------------------------------------- geometry (A2)
   const hydraulic = (p: ReadPipe): boolean => p.role !== "pressure";
   const fallOf = (p: ReadPipe): number => p.fromInvert - p.toInvert;
-  const runOf = (p: ReadPipe): number => Math.sqrt(Math.max(0, p.length ** 2 - fallOf(p) ** 2));
+  // a length that rounding alone parts from the fall is plumb
+  const runOf = (p: ReadPipe): number =>
+    p.length - Math.abs(fallOf(p)) <= 1e-12 ? 0 : Math.sqrt(p.length ** 2 - fallOf(p) ** 2);
   const isVertical = (p: ReadPipe): boolean => Math.abs(fallOf(p)) >= runOf(p) - EPSILON;
   const gradeOf = (p: ReadPipe): Maybe => (runOf(p) < EPSILON ? null : fallOf(p) / runOf(p));
   const rises = (p: ReadPipe): boolean => fallOf(p) < -EPSILON;
