@@ -153,6 +153,54 @@ export const signsAt = (signs: readonly Sign[], part: Part): Sign[] =>
           : sign.dwellings.includes(part.dwelling),
   );
 
+/**
+ * Observations between two instants that still speak of a blockage at the later of them, and why others do not; and when
+ * pipes were cleaned until then, each with all that is cleaned with it.
+ * @param observations all between the two, and every cleaning until the later one
+ */
+export function blockageSigns(
+  places: Places,
+  observations: readonly Observation[],
+  since: Date,
+  at: Date,
+): {
+  readonly heard: readonly Observation[];
+  readonly leftOut: readonly { readonly id: string; readonly why: "cleaned-since" | "place-gone" }[];
+  readonly cleaned: readonly (readonly [pipe: string, time: string])[];
+} {
+  const map = new PlaceMap(places);
+  const known = observations.filter(({ time }) => time <= at);
+  const cleanings = standing(known).filter(
+    ({ seen, span }) => seen.type === CLEANED && holds(span, at.getTime()) && map.has(seen),
+  );
+  const cleanedAt = new Map<string, number>();
+  for (const { seen, span } of cleanings) cleanedAt.set(keyOf(seen), span[0]);
+  const heard: Observation[] = [];
+  const leftOut: { id: string; why: "cleaned-since" | "place-gone" }[] = [];
+  for (const seen of known.sort((a, b) => a.time.getTime() - b.time.getTime() || (a.id < b.id ? -1 : 1))) {
+    if (seen.time < since) continue;
+    const isCleaned = () => [...map.wayFrom(seen)].some((key) => (cleanedAt.get(key) ?? 0) > seen.time.getTime());
+    if (!map.has(seen)) leftOut.push({ id: seen.id, why: "place-gone" });
+    else if (seen.type in ALARMS && isCleaned()) leftOut.push({ id: seen.id, why: "cleaned-since" });
+    else heard.push(seen);
+  }
+  const last = new Map<string, Observation>();
+  for (const { seen } of cleanings) {
+    const pipe = seen.pipe === null ? map.pipeFrom(nodeOf(seen)) : map.pipe(seen.pipe);
+    if (pipe !== undefined) last.set(wholeOf(pipe), seen);
+  }
+  const cleaned = places.pipes.flatMap((pipe): (readonly [string, string])[] => {
+    const seen = last.get(wholeOf(pipe));
+    const told = pipe.lastCleaned === null ? Number.NaN : Date.parse(pipe.lastCleaned);
+    return seen === undefined || told >= seen.time.getTime() ? [] : [[pipe.id, seen.timeText]];
+  });
+  return { heard, leftOut, cleaned };
+}
+
+/** What is cleaned together: a riser, the other common drains, or one fan coil's own. */
+const wholeOf = ({ id, common, riser, fanCoil }: Places["pipes"][number]): string =>
+  common ? `riser ${riser ?? ""}` : fanCoil === null ? `pipe ${id}` : `coil ${fanCoil}`;
+
 /** An observation, from when it was made to when it was taken back. */
 interface Stood {
   readonly seen: Observation;
@@ -462,6 +510,10 @@ class PlaceMap {
   constructor(places: Places) {
     this.#nodes = new Map(places.nodes.map((node) => [node.id, node]));
     this.#pipes = new Map(places.pipes.map((pipe) => [pipe.id, pipe]));
+  }
+
+  has(place: Place): boolean {
+    return place.pipe === null ? this.#nodes.has(nodeOf(place)) : this.#pipes.has(place.pipe);
   }
 
   pipe(id: string) {

@@ -52,6 +52,7 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
      * Adds the next revision of a building with its audit, and follows its findings into it.
      * @param body a network document, or one with what is said of it: `{ network, by?, note? }`
      * @param by who made it, where the body does not say
+     * @param onto the revision that it was made from; where another came since, it is refused. null: whatever comes before
      * @throws RefusedDocument, Refused
      */
     async add(
@@ -60,12 +61,15 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
       body: Uint8Array,
       by: string,
       repeatable: Repeatable<Added> | null = null,
+      onto: number | null = null,
     ): Promise<Added> {
       for (let tries = 1; ; tries++) {
         const before = await store.within(organization, async (shelves) => {
           await recall(shelves, repeatable);
           return standing(shelves, building);
         });
+        if (onto !== null && before.revision !== onto)
+          throw new Refused("conflict", "Another revision came between; try again.");
         // what is handed to a thread is gone
         const { posted, revised } = await judged(new Uint8Array(body), before);
         const kept = await store.within(organization, async (shelves) => {

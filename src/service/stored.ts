@@ -2,16 +2,25 @@ import type { Auditor } from "./auditor.js";
 import { makeHealth } from "./building-health.js";
 import { makeBuildings } from "./buildings.js";
 import { makeFindings } from "./findings.js";
+import { makeInspections } from "./inspections.js";
 import { makeObservations } from "./observations.js";
+import { makeQuestions } from "./questions.js";
 import { makeRevisions } from "./revisions.js";
 import type { Store } from "./shelves.js";
 
 /** Everything that is done with stored buildings. Time and names of new things come from outside. */
-export const makeStored = (store: Store, auditor: Auditor, now: () => Date, newId: () => string) => ({
-  buildings: makeBuildings(store, now),
-  revisions: makeRevisions(store, auditor, now),
-  findings: makeFindings(store, now),
-  observations: makeObservations(store, now, newId),
-  health: makeHealth(store, now),
-});
+export const makeStored = (store: Store, auditor: Auditor, now: () => Date, newId: () => string) => {
+  const revisions = makeRevisions(store, auditor, now);
+  const observations = makeObservations(store, now, newId);
+  const health = makeHealth(store, now);
+  return {
+    buildings: makeBuildings(store, now),
+    revisions,
+    findings: makeFindings(store, now),
+    observations,
+    health,
+    questions: makeQuestions(store, auditor, health, now),
+    inspections: makeInspections(store, auditor, observations, revisions),
+  };
+};
 export type Stored = ReturnType<typeof makeStored>;

@@ -13,6 +13,7 @@ import {
   revise,
   type Tracked,
 } from "../core/index.js";
+import { BUILDING_WORKS } from "./building-works.js";
 import { openEnvelope, under } from "./envelope.js";
 import { openRevision } from "./open-revision.js";
 
@@ -121,6 +122,7 @@ export const WORKS = {
       return { ok: true, value: { posted, revised: result.revised } };
     },
   },
+  ...BUILDING_WORKS,
 } as const satisfies Readonly<Record<string, Work>>;
 
 /** What is printed on paper beside what the document tells. */

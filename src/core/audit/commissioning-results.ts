@@ -72,7 +72,12 @@ export const commissioningResultsSchema = (): object => {
 export type MadeObservation = RawObservation & { readonly id: string; readonly source: string };
 
 export type CommissioningObservations =
-  | { readonly ok: true; readonly observations: readonly MadeObservation[] }
+  | {
+      readonly ok: true;
+      readonly observations: readonly MadeObservation[];
+      /** by observation: the position of the result that says so */
+      readonly results: readonly number[];
+    }
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
 /**
@@ -93,6 +98,7 @@ export function commissioningObservations(document: unknown, filled: unknown): C
   const deviceAt = new Map((expanded.document.overflowDevices ?? []).map(({ id, at }) => [id, at]));
   const outlet = expanded.document.nodes.find(({ kind }) => kind === "outlet")?.id;
   const { results, ...all } = filled as z.infer<typeof Results>;
+  const from: number[] = [];
   const observations = results.flatMap(({ check: id, boxes, ...own }, i): MadeObservation[] => {
     const check = checks.get(id);
     if (check === undefined) {
@@ -121,17 +127,13 @@ export function commissioningObservations(document: unknown, filled: unknown): C
     }
     const { time: at, by } = { ...all, ...own };
     const place = placeOf(check, deviceAt, outlet);
-    return READ[check.kind](check, read).map((said, part) => ({
-      id: idOf(id, at, by, part, boxes),
-      time: at,
-      source: by,
-      ...place,
-      ...said,
-    }));
+    const said = READ[check.kind](check, read);
+    from.push(...said.map(() => i));
+    return said.map((each, part) => ({ id: idOf(id, at, by, part, boxes), time: at, source: by, ...place, ...each }));
   });
   return problems.total > 0
     ? { ok: false, problems: problems.listed, total: problems.total }
-    : { ok: true, observations };
+    : { ok: true, observations, results: from };
 }
 
 const namesOf = ({ boxes }: SheetCheck): string => boxes.map(({ name }) => name).join(", ");
