@@ -1,4 +1,9 @@
 import { expect, test } from "vitest";
+import { analyse } from "../../src/core/analysis/analyse.js";
+import { backups } from "../../src/core/analysis/backups.js";
+import { compile } from "../../src/core/graph/compile.js";
+import { readNetwork } from "../../src/core/network/read.js";
+import { resolveProfile } from "../../src/core/profiles/resolve-profile.js";
 import { towerOfCoils } from "../builders/tower.js";
 import { treeInput } from "./epanet-tree.js";
 import { stopwatch, timingOf } from "./measure.js";
@@ -57,4 +62,77 @@ test("the compared water network is a tree of as many pipes as asked", () => {
     expect(reached.has(to!)).toBe(false);
     reached.add(to!);
   }
+});
+
+/** How often the network is looked at while the first spill behind each of its drains is found, per pipe. */
+const looksPerPipe = (document: unknown): number => {
+  const read = readNetwork(document);
+  if (!read.ok) throw new Error(JSON.stringify(read.problems.slice(0, 3)));
+  const profile = resolveProfile("imc", {}, "si");
+  if (!profile.ok) throw new Error("no profile");
+  const net = compile(read.model);
+  const { geometry, water, topology, loads, circuits } = analyse(net, profile.profile);
+  let looks = 0;
+  const watched = <T extends object>(array: T): T =>
+    new Proxy(array, {
+      get: (target, key) => {
+        if (typeof key === "string" && /^\d+$/.test(key)) looks++;
+        const value = Reflect.get(target, key);
+        return typeof value === "function" ? value.bind(target) : value;
+      },
+    });
+  const rows = ({ start, list }: typeof net.ends) => ({ start: watched(start), list: watched(list) });
+  backups(
+    {
+      ...net,
+      nodes: watched(net.nodes),
+      kind: watched(net.kind),
+      role: watched(net.role),
+      from: watched(net.from),
+      to: watched(net.to),
+      ends: rows(net.ends),
+      drainsIn: rows(net.drainsIn),
+      drainsOut: rows(net.drainsOut),
+    },
+    geometry,
+    water,
+    topology,
+    loads,
+    circuits,
+  );
+  return looks / net.pipeCount;
+};
+
+/** Coils one after the other along one main, each pan with a switch of its own. */
+const longMain = (coils: number) => {
+  const each = Array.from({ length: coils }, (_, i) => i);
+  const level = (i: number) => 100 - 0.02 * i;
+  return {
+    format: 1,
+    id: "long-main",
+    units: "si",
+    profile: "imc",
+    stage: "design",
+    nodes: [
+      ...each.flatMap((i) => [
+        { id: `C${i}`, kind: "fan-coil", elevation: level(i) + 0.1, condensateRate: 2, pan: { rimHeight: 50 } },
+        { id: `J${i}`, kind: "junction", elevation: level(i) },
+      ]),
+      { id: "O", kind: "outlet", elevation: level(coils) },
+    ],
+    pipes: each.flatMap((i) => [
+      { id: `B${i}`, from: `C${i}`, to: `J${i}`, length: 2, size: 20 },
+      { id: `M${i}`, from: `J${i}`, to: i + 1 < coils ? `J${i + 1}` : "O", length: 2, size: 50 },
+    ]),
+    overflowDevices: each.map((i) => ({ id: `S${i}`, at: `C${i}`, type: "float-switch", tripHeight: 30 })),
+    circuits: each.map((i) => ({ id: `S${i}`, devices: [`S${i}`], breaks: "R", stops: [`C${i}`] })),
+  };
+};
+
+test.each([
+  ["towers", (coils: number) => towerOfCoils(coils, 1)],
+  ["one long main", longMain],
+])("the first spills of %s take as many looks at each pipe, however many there are", (_, build) => {
+  const [small, large] = [looksPerPipe(build(200)), looksPerPipe(build(3_200))];
+  expect(large / small).toBeLessThan(1.2);
 });

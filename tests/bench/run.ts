@@ -86,6 +86,12 @@ const toEpanet = analyses.median / epanet.median;
 console.log(`\nall analyses of ${prepared.pipes} pipes: ${ms(analyses)}`);
 console.log(`EPANET opens and solves a tree of ${prepared.pipes} pipes: ${ms(epanet)}`);
 console.log(`analyses : EPANET = ${toEpanet.toFixed(2)}`);
+const falls = measure(prepared.fallsAgain, runs);
+const spills = measure(prepared.firstSpillsAgain, runs);
+const toFalls = spills.median / falls.median;
+console.log(`first spill behind each of ${prepared.pipes} pipes: ${ms(spills)}`);
+console.log(`their falls: ${ms(falls)}`);
+console.log(`first spills : falls = ${toFalls.toFixed(2)}`);
 const [smallest, largest] = [results[0]!, results[results.length - 1]!];
 const growth = (largest.microsecondsPerPipe as number) / (smallest.microsecondsPerPipe as number);
 console.log(`time per pipe, largest : smallest = ${growth.toFixed(2)}`);
@@ -103,6 +109,7 @@ writeFileSync(
       sizes: results,
       perPipeGrowth: growth,
       analyses: { pipes: prepared.pipes, analyses, epanet, ratio: toEpanet },
+      firstSpills: { pipes: prepared.pipes, spills, falls, ratio: toFalls },
     },
     null,
     2,

@@ -1,4 +1,6 @@
 import type * as Analyse from "../../src/core/analysis/analyse.js";
+import type * as Backups from "../../src/core/analysis/backups.js";
+import type * as Fall from "../../src/core/analysis/fall.js";
 import type { Audit } from "../../src/core/audit/answer.js";
 import type * as Judge from "../../src/core/audit/judge.js";
 import type * as Compile from "../../src/core/graph/compile.js";
@@ -16,6 +18,9 @@ export interface Staged {
   readonly pipes: number;
   readonly took: Readonly<Record<StageName, number>>;
   readonly analyseAgain: () => unknown;
+  readonly fallsAgain: () => unknown;
+  /** where every blocked drain spills first, what trips before, and what that leaves running */
+  readonly firstSpillsAgain: () => unknown;
 }
 
 export interface Auditor {
@@ -33,6 +38,8 @@ export const auditorFrom = async (root: "dist" | "src"): Promise<Auditor> => {
   const { resolveProfile } = await room<typeof Profiles>("profiles/resolve-profile.js");
   const { compile } = await room<typeof Compile>("graph/compile.js");
   const { analyse } = await room<typeof Analyse>("analysis/analyse.js");
+  const { backups } = await room<typeof Backups>("analysis/backups.js");
+  const { fallFacts } = await room<typeof Fall>("analysis/fall.js");
   const { judge } = await room<typeof Judge>("audit/judge.js");
   const { catalogue } = await room<typeof Catalogue>("rules/catalogue.js");
 
@@ -63,7 +70,14 @@ export const auditorFrom = async (root: "dist" | "src"): Promise<Auditor> => {
     const net = timed("compile", () => compile(model));
     const facts = timed("analyse", () => analyse(net, profile));
     timed("judge", () => judge(catalogue, { net, facts, profile, wantPasses: false }, model.stage));
-    return { pipes: net.pipeCount, took, analyseAgain: () => analyse(net, profile) };
+    const { geometry, water, topology, loads, circuits } = facts;
+    return {
+      pipes: net.pipeCount,
+      took,
+      analyseAgain: () => analyse(net, profile),
+      fallsAgain: () => fallFacts(net, profile, geometry, topology),
+      firstSpillsAgain: () => backups(net, geometry, water, topology, loads, circuits),
+    };
   };
 
   return { whole, stages };
