@@ -107,10 +107,13 @@ describe("islands", () => {
     const answer = answered(JSON.stringify(document));
     const topology = answer.facts?.topology as { deadLegs: string[]; orphans: string[] };
     expect(topology).toMatchObject({ deadLegs: [deadLeg], orphans: [orphan] });
-    expect(rulesFailing(answer)).toEqual([`path.dead-leg~p:${deadLeg}`]);
     const alone = answered(JSON.stringify(smallTower()));
+    const uncontained = rulesFailing(alone);
+    expect(rulesFailing(answer)).toEqual([...uncontained, `path.dead-leg~p:${deadLeg}`]);
     expect(answer.facts?.fanCoils).toEqual(alone.facts?.fanCoils);
-    expect(alone.findings).toEqual([]);
+    // nothing but what no pan's switch can stop
+    expect(uncontained).toEqual(["backup.uncontained~p:M-MD-01"]);
+    expect(alone.findings).toHaveLength(1);
   });
 
   test("are no error to the command line", () => {
