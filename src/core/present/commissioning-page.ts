@@ -40,14 +40,14 @@ ${
 <dt><label for="signature">Signature</label></dt><dd><input id="signature" class="long" type="text"></dd>
 </dl>
 </header>
-<section aria-labelledby="before">
+<section>
 <h2 id="before">Before anybody begins</h2>
 <ul>${cautions.map((caution) => html`<li>${caution}</li>`)}</ul>
 </section>
 ${floors.map(
-  ({ floor, stops }, k) => html`<section class="floor" aria-labelledby="floor-${k + 1}">
+  ({ floor, stops }, k) => html`<section class="floor">
 <h2 id="floor-${k + 1}">${nameOf(floor)}</h2>
-<div class="scroll" tabindex="0" role="region" aria-label="${`Checks, ${nameOf(floor)}`}"><table class="checks">
+<div class="scroll" tabindex="0" role="group" aria-label="${`Checks, ${nameOf(floor)}`}"><table class="checks">
 <thead><tr><th scope="col">No.</th><th scope="col">What to do and to look at</th><th scope="col">Expected</th><th scope="col">Found</th></tr></thead>
 ${stops.map((stop) => {
   const first = number;
@@ -56,7 +56,7 @@ ${stops.map((stop) => {
 })}</table></div>
 </section>
 `,
-)}<section aria-labelledby="assumed">
+)}<section>
 <h2 id="assumed">What was assumed</h2>
 <dl>${assumptions.map(
       ({ name, text, source: id }) => html`<dt>${name}: ${text}</dt><dd><small>${source(id).title}</small></dd>

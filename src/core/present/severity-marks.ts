@@ -7,16 +7,16 @@ export type Mark = Severity | "undetermined" | "pass";
 export const markOf = ({ outcome, severity }: Pick<AuditFinding, "outcome" | "severity">): Mark =>
   outcome === "fail" ? severity : outcome;
 
-// A drain pan as full as the matter is serious, so that the worst is told without color: running over, full, half full,
-// a line; a question in it where nobody knows; empty where all is well.
-const PAN = html`<path d="M4 4v11h16V4" fill="none" stroke="currentColor" stroke-width="2"/>`;
+// The shapes of the marks on the drawings, so that the worst is told without color: pointed at both ends where water will
+// escape, square where something will fail in use, round for good practice, round and empty for advice, dashed with a
+// question where nobody knows; a tick where all is well.
 const SHAPES: Readonly<Record<Mark, Html>> = {
-  critical: html`${PAN}<path d="M5 5h14v10H5zM3 1h18v3H3z" fill="currentColor"/><path d="M1.5 3v7m0 3v4M22.5 3v7m0 3v4" fill="none" stroke="currentColor" stroke-width="2"/>`,
-  major: html`${PAN}<path d="M5 4h14v11H5z" fill="currentColor"/>`,
-  minor: html`${PAN}<path d="M5 9h14v6H5z" fill="currentColor"/>`,
-  advice: html`${PAN}<path d="M7 11h10v1.5H7z" fill="currentColor"/>`,
-  undetermined: html`${PAN}<path d="M9 6.2c.1-4 6.1-3.9 6-.4 0 2.4-3 2.1-3 4.4" fill="none" stroke="currentColor" stroke-width="1.8"/><circle cx="12" cy="12.4" r="1.2" fill="currentColor"/>`,
-  pass: PAN,
+  critical: html`<path d="M0 9l5-8h14l5 8-5 8H5z" fill="currentColor"/>`,
+  major: html`<path d="M4 1h16v16H4z" fill="currentColor"/>`,
+  minor: html`<circle cx="12" cy="9" r="8" fill="currentColor"/>`,
+  advice: html`<circle cx="12" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/>`,
+  undetermined: html`<circle cx="12" cy="9" r="7.4" fill="none" stroke="currentColor" stroke-width="1.6" stroke-dasharray="3 1.65"/><path d="M9.6 7.3c.1-3.4 5-3.3 4.9-.3 0 2-2.4 1.8-2.4 3.6" fill="none" stroke="currentColor" stroke-width="1.6"/><circle cx="12.1" cy="12.9" r="1.1" fill="currentColor"/>`,
+  pass: html`<path d="M4 9l5.5 6L20 3" fill="none" stroke="currentColor" stroke-width="2.6"/>`,
 };
 
 const MARKS = Object.keys(SHAPES) as readonly Mark[];

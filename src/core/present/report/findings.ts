@@ -31,7 +31,7 @@ export const findingArticle = (
       : `not decided; if it fails: ${severityWords[finding.severity]}`;
   const settled = finding.settledBy ?? [];
   return html`<article class="finding" id="finding-${position + 1}">
-<h3>F${position + 1}. ${ruleTitle(finding.rule)}</h3>
+<h3>${position + 1}. ${ruleTitle(finding.rule)}</h3>
 <p class="named"><span class="tag ${mark}">${severityMark(mark)}<span>${capital(said)}${kind !== null && ` (${kind})`}</span></span><small class="id">${finding.id}</small></p>
 <p>${finding.message}</p>
 ${picture}
@@ -104,7 +104,7 @@ const evidenceTable = (
     )}</td></tr>
 `;
   });
-  return html`<div class="scroll" tabindex="0" role="region" aria-label="${`Figures of ${id}`}"><table class="evidence">
+  return html`<div class="scroll" tabindex="0" role="group" aria-label="${`Figures of ${id}`}"><table class="evidence">
 <thead><tr><th scope="col">Figure</th><th scope="col">Is</th><th scope="col">Limit</th><th scope="col">Margin</th><th scope="col">Source of the limit</th><th scope="col">Made from</th></tr></thead>
 <tbody>${rows}</tbody></table></div>`;
 };

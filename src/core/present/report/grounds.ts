@@ -9,7 +9,7 @@ import { idList } from "./schedule.js";
 export const assumptions = ({ audit }: Audited): Html =>
   audit.assumptions.length === 0
     ? html`<p>Nothing.</p>`
-    : html`<div class="scroll" tabindex="0" role="region" aria-label="What was assumed"><table>
+    : html`<div class="scroll" tabindex="0" role="group" aria-label="What was assumed"><table>
 <thead><tr><th scope="col">What</th><th scope="col">Taken as</th><th scope="col">For</th><th scope="col">Source</th></tr></thead>
 <tbody>${audit.assumptions.map(
         ({ name, value, unit, appliesTo, source: id }) => html`<tr><th scope="row">${name}</th><td>${
@@ -35,7 +35,7 @@ const OUTCOMES = {
 /** Every rule, what it asks, and how often which outcome. */
 export const rulesAsked = ({ audit }: Audited): Html => {
   const questions = new Map(catalogue.map(({ id, question }) => [id, question]));
-  return html`<div class="scroll" tabindex="0" role="region" aria-label="What was asked"><table class="rules">
+  return html`<div class="scroll" tabindex="0" role="group" aria-label="What was asked"><table class="rules">
 <thead><tr><th scope="col">Rule</th><th scope="col">Question</th><th scope="col">Outcome</th><th scope="col" class="number">Holds</th><th scope="col" class="number">Fails</th><th scope="col" class="number">Open</th></tr></thead>
 <tbody>${audit.rules.map(
     ({

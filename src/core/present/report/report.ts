@@ -1,3 +1,4 @@
+import type { Audit } from "../../audit/answer.js";
 import { type Audited, auditedCase } from "../../audit/run.js";
 import type { Problem } from "../../network/model.js";
 import { findingDetail } from "../drawing/finding-detail.js";
@@ -26,7 +27,7 @@ export interface ReportOptions {
 }
 
 export type ReportResult =
-  | { readonly ok: true; readonly html: string; readonly audited: Audited }
+  | { readonly ok: true; readonly html: string; readonly audit: Audit }
   | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
 
 /**
@@ -37,7 +38,7 @@ export type ReportResult =
 export function report(document: unknown, options: ReportOptions = {}): ReportResult {
   const made = auditedCase(document, { profile: options.profile });
   if (!made.ok) return made;
-  return { ok: true, audited: made.audited, html: renderReport(made.audited, document, options) };
+  return { ok: true, audit: made.audited.audit, html: renderReport(made.audited, document, options) };
 }
 
 interface Section {
@@ -60,7 +61,7 @@ const renderReport = (audited: Audited, document: unknown, { date, revision }: R
 ${summary(audited, { date, revision })}
 <nav class="contents screen" aria-label="Contents"><ol>${sections.map(({ id, title }) => html`<li><a href="#${id}">${title}</a></li>`)}</ol></nav>
 ${sections.map(
-  ({ id, title, body, across }) => html`<section aria-labelledby="${id}"${across && html` class="across"`}>
+  ({ id, title, body, across }) => html`<section${across && html` class="across"`}>
 <h2 id="${id}">${title}</h2>
 ${body}
 </section>
@@ -86,7 +87,7 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
     {
       id: "diagram",
       title: "Riser diagram",
-      body: html`<div class="scroll" tabindex="0" role="region" aria-label="Riser diagram"><figure>${inPage(riserDiagram(audited))}</figure></div>`,
+      body: html`<div class="scroll" tabindex="0" role="group" aria-label="Riser diagram"><figure>${inPage(riserDiagram(audited))}</figure></div>`,
       across: true,
     },
     {

@@ -66,7 +66,7 @@ export const scheduleTable = (audited: Audited, schedule: Schedule): Html => {
       ? `${counted(rows.length, ...noun)}.`
       : `${counted(rows.length, ...noun)} in ${counted(alike.length, "row")}: alike ones are told once${crowded ? ", and figures that differ from the least to the most" : ""}.`;
   const span = columns.length + 3;
-  return html`<div class="scroll" tabindex="0" role="region" aria-label="${title}">
+  return html`<div class="scroll" tabindex="0" role="group" aria-label="${title}">
 <table class="schedule"><caption>${told} ${note}</caption>
 <thead><tr><th scope="col">${capital(noun[0])}</th><th scope="col">Where</th>${columns.map((column, k) => {
     const unit = print.unit[k]!;
@@ -140,7 +140,7 @@ export const idList = (ids: readonly string[]): Html => {
 export const findingLinks = ({ audit }: Audited, positions: readonly number[]): Html =>
   html`${positions.map((position, k) => {
     const mark = markOf(audit.findings[position]!);
-    return html`${k > 0 && " "}<a class="tag" href="#finding-${position + 1}">${severityMark(mark)}F${position + 1}</a>`;
+    return html`${k > 0 && " "}<a class="tag" href="#finding-${position + 1}">${severityMark(mark)}${position + 1}</a>`;
   })}`;
 
 interface Printer {

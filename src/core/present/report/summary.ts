@@ -62,7 +62,7 @@ ${
 `
 }</dl>
 </header>
-<section aria-labelledby="summary">
+<section>
 <h2 id="summary">Summary</h2>
 <dl class="facts verdict">
 <dt>Verdict</dt><dd><strong>${verdictWords[audit.verdict]}</strong></dd>
@@ -78,13 +78,13 @@ ${
 ${
   grave.length > 0 &&
   html`<h3>What to act on first</h3>
-<div class="scroll" tabindex="0" role="region" aria-label="What to act on first"><table class="first">
+<div class="scroll" tabindex="0" role="group" aria-label="What to act on first"><table class="first">
 <thead><tr><th scope="col">Finding</th><th scope="col">What</th><th scope="col">What to do</th></tr></thead>
 <tbody>${grave.slice(0, FIRST).map(
     ({
       finding,
       position,
-    }) => html`<tr><th scope="row"><a class="tag" href="#finding-${position + 1}">${severityMark(markOf(finding))}F${position + 1}</a></th><td><strong>${ruleTitle(finding.rule)}.</strong> ${finding.message}</td><td>${finding.remedy.map((step, k) => html`${k > 0 && " "}${step.text}`)}</td></tr>
+    }) => html`<tr><th scope="row"><a class="tag" href="#finding-${position + 1}">${severityMark(markOf(finding))}${position + 1}</a></th><td><strong>${ruleTitle(finding.rule)}.</strong> ${finding.message}</td><td>${finding.remedy.map((step, k) => html`${k > 0 && " "}${step.text}`)}</td></tr>
 `,
   )}</tbody></table></div>
 ${grave.length > FIRST && html`<p>${`${grave.length - FIRST} more that let water escape or fail in use follow among the findings.`}</p>`}`

@@ -17,7 +17,7 @@ export const surveyList = ({ audit }: Audited, document: unknown): Html => {
       known.pointers.push(pointer);
     } else rows.set(key, { field, how, rules, of: [of], pointers: [pointer] });
   }
-  return html`<div class="scroll" tabindex="0" role="region" aria-label="What to survey"><table>
+  return html`<div class="scroll" tabindex="0" role="group" aria-label="What to survey"><table>
 <caption>${counted(audit.toSurvey.length, "figure")}, in the order in which the findings ask for them.</caption>
 <thead><tr><th scope="col">Figure</th><th scope="col">Of</th><th scope="col">How closely</th><th scope="col">Asked by</th><th scope="col">Where it is written</th></tr></thead>
 <tbody>${[...rows.values()].map(
