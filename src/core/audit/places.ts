@@ -148,14 +148,14 @@ export function risers(net: Compiled, { topology, fall }: Facts): Int32Array {
   const foot = new Int32Array(net.pipeCount).fill(-1);
   for (let p = 0; p < net.pipeCount; p++) {
     if (!stands(p) || foot[p] >= 0) continue;
-    const chain = [p];
+    const chain = new Set([p]);
     let end = -1;
     for (let q = p; end < 0; ) {
       const next = topology.next[net.to[q]];
-      if (!stands(next) || chain.includes(next)) end = net.to[q];
+      if (!stands(next) || chain.has(next)) end = net.to[q];
       else if (foot[next] >= 0) end = foot[next];
       else {
-        chain.push(next);
+        chain.add(next);
         q = next;
       }
     }

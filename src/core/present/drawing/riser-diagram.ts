@@ -1,12 +1,10 @@
 import type { Audited } from "../../audit/run.js";
-import { drawingStyle } from "./style.js";
-import { svgDocument } from "./svg.js";
+import { emphasisOf, type Highlight } from "./emphasis.js";
+import { indexOf, placeMarks } from "./marks.js";
+import { partOfRiser, risersOf } from "./risers.js";
+import { drawSheet } from "./sheet.js";
 
-/** One thing that stops water: a drain, or a pan outlet, trap, pump or receptor by its node. */
-export type Blocked = { readonly pipe: string } | { readonly node: string };
-
-/** What stands out from the rest: one coil's way out, what fills if something blocks, or what one finding speaks of. */
-export type Highlight = { readonly fanCoil: string } | { readonly blocked: Blocked } | { readonly finding: string };
+export type { Blocked, Highlight } from "./emphasis.js";
 
 export interface RiserOptions {
   readonly highlight?: Highlight;
@@ -18,15 +16,42 @@ export interface RiserOptions {
 
 /**
  * The building's drains as one SVG document: floors as levels, each riser in its place, findings by their place in the
- * audit's list, counted from 1. Pure: the same network and options give the same bytes.
+ * audit's list, counted from 1. Floors that are alike are drawn once. Pure: the same network and options give the same
+ * bytes.
  * @throws RangeError on an id that the network or its audit does not have
  */
-export const riserDiagram = ({ net }: Audited, { width = 1400 }: RiserOptions = {}): string =>
-  svgDocument({
+export const riserDiagram = (audited: Audited, { highlight, riser, width = 1400 }: RiserOptions = {}): string => {
+  const { net } = audited;
+  const index = indexOf(net);
+  const marks = placeMarks(audited, index);
+  const risers = risersOf(audited);
+  const emphasis = highlight === undefined ? null : emphasisOf(audited, index, highlight);
+  const name = net.model.name ?? net.model.id;
+  if (riser === undefined)
+    return drawSheet({
+      audited,
+      marks,
+      risers,
+      emphasis,
+      width,
+      title: name,
+      kind: "Riser diagram",
+      part: null,
+      folds: true,
+      key: true,
+    });
+  const { part, offSheet, number } = partOfRiser(audited, index, risers, riser);
+  return drawSheet({
+    audited,
+    marks,
+    risers,
+    emphasis,
     width,
-    height: 100,
-    title: `Riser diagram of ${net.model.name ?? net.model.id}`,
-    description: "",
-    style: drawingStyle,
-    content: "",
+    title: `${name}: riser ${number}`,
+    kind: "Sheet of one riser",
+    part,
+    offSheet,
+    folds: false,
+    key: true,
   });
+};

@@ -1,0 +1,596 @@
+import type { Audited } from "../../audit/run.js";
+import { speakerFor } from "../../audit/speaker.js";
+import { KIND } from "../../graph/compiled.js";
+import { some } from "../layout.js";
+import { plain } from "../plain.js";
+import { joined, newLayers, Pen } from "./draw-elements.js";
+import type { Emphasis } from "./emphasis.js";
+import { type Floors, floorsOf } from "./floors.js";
+import { type Forest, forest, type Link, type Part, WHOLE } from "./forest.js";
+import { findingsList, legend, riserIndex } from "./keys.js";
+import { type Extent, layOut, type PlacedTree, type Places } from "./layout.js";
+import type { Marks } from "./marks.js";
+import type { Riser } from "./risers.js";
+import { DETAILS, type Detail, devicesByCoil, isPlumb, labelsOf, onRisers, planOf, type Scene } from "./scene.js";
+import { drawingStyle } from "./style.js";
+import { element, escaped, rounded, svgDocument } from "./svg.js";
+import { fitted, textWidth } from "./text-width.js";
+
+const r = rounded;
+
+export interface Sheet {
+  readonly audited: Audited;
+  readonly marks: Marks;
+  readonly risers: readonly Riser[];
+  readonly emphasis: Emphasis | null;
+  readonly width: number;
+  readonly title: string;
+  readonly kind: string;
+  /** null: all of it */
+  readonly part: Part | null;
+  readonly offSheet?: ReadonlyMap<number, string>;
+  /** floors that are alike are drawn once */
+  readonly folds: boolean;
+  /** with the index of risers, the list of findings and the legend */
+  readonly key: boolean;
+}
+
+const MARGIN = 18;
+const GUTTER = 14;
+const LEAST_ROW = 16;
+const FOLD = 15;
+const FOLD_LINE = 11;
+/** fewer floors are not worth a fold */
+const LEAST_FOLD = 2;
+/** a picture that is higher than this with more detail is drawn with less */
+const HIGHEST = 2400;
+const NARROWEST = 720;
+const MOST_FOLD_LINES = 4;
+
+/** Draws a part of the network or all of it, floor over floor. */
+export function drawSheet(sheet: Sheet): string {
+  const { audited, width } = sheet;
+  const floors = floorsOf(audited.net);
+  const speak = speakerFor(audited.net, audited.profile);
+  const gutter = Math.min(
+    170,
+    Math.max(56, ...floors.rows.map((row) => Math.max(textWidth(plain(row.name), 10), elevationWidth(row.elevation)))) +
+      GUTTER,
+  );
+  function elevationWidth(elevation: number): number {
+    return Number.isNaN(elevation) ? 0 : textWidth(speak.figure(elevation, "elevation"), 9);
+  }
+  const drawn = mostDetailed(sheet, floors, width - 2 * MARGIN - gutter);
+  const { pen, bands } = drawn;
+  const least = Math.min(width, NARROWEST);
+  const whole = Math.max(least, ...bands.map((band) => MARGIN + gutter + band.width + MARGIN));
+  const inner = whole - 2 * MARGIN;
+  const head = heading(sheet, inner);
+  let y = head.height;
+  let content = head.content;
+  for (const band of bands) {
+    const picture = drawBand(
+      sheet,
+      floors,
+      drawn,
+      band,
+      { left: MARGIN + gutter, right: whole - MARGIN, top: y },
+      (elevation) => speak.figure(elevation, "elevation"),
+    );
+    content += picture.content;
+    y += picture.height + 18;
+  }
+  content += joined(pen.layers);
+  const under = (block: { readonly content: string; readonly height: number }) => {
+    content += block.content;
+    y += block.height;
+  };
+  if (sheet.key) {
+    if (sheet.part === null) under(riserIndex(audited, sheet.risers, sheet.marks, floors, MARGIN, y, inner));
+    under(findingsList(audited, drawn.shown, MARGIN, y, inner));
+  }
+  under(legend(pen.used, MARGIN, y, inner));
+  return svgDocument({
+    width: whole,
+    height: y + MARGIN - 6,
+    title: `${sheet.kind}: ${sheet.title}`,
+    description: describe(sheet),
+    style: drawingStyle,
+    attributes: { "data-network": audited.net.model.id },
+    content,
+  });
+}
+
+const describe = ({ audited, emphasis, risers, part }: Sheet): string => {
+  const { counts } = audited.audit;
+  const coils = part === null ? `${audited.net.coils.length} fan coils on ${risers.length} risers. ` : "";
+  return `${coils}Floors as levels; heights within a floor and lengths are not to scale. Findings: ${counts.critical} critical, ${counts.major} major, ${counts.minor} minor, ${counts.advice} advice, ${counts.undetermined} undetermined.${emphasis === null ? "" : ` ${emphasis.words}`}`;
+};
+
+function heading({ audited, title, kind, emphasis }: Sheet, room: number): { content: string; height: number } {
+  const { audit, net } = audited;
+  const subtitle = `${kind} · ${net.coils.length} coils · ${net.model.stage} · ${audit.profile.id} · floors as levels, otherwise not to scale`;
+  const lines = [
+    element("text", { class: "dw-title dw-start", x: MARGIN, y: 30 }, escaped(fitted(plain(title), 17, room / 1.1))),
+    ...wrap(subtitle, 11, room).map((line, i) =>
+      element("text", { class: "dw-subtitle dw-start", x: MARGIN, y: 47 + i * 14 }, escaped(line)),
+    ),
+  ];
+  let y = 47 + (lines.length - 2) * 14;
+  if (emphasis !== null)
+    for (const line of wrap(emphasis.words, 11, room)) {
+      y += 15;
+      lines.push(element("text", { class: "dw-head dw-start", x: MARGIN, y }, escaped(line)));
+    }
+  return { content: lines.join(""), height: y + 14 };
+}
+
+/** Breaks a sentence to the room there is. */
+export function wrap(sentence: string, size: number, room: number): string[] {
+  const lines: string[] = [];
+  let line = "";
+  for (const word of sentence.split(" ")) {
+    const longer = line === "" ? word : `${line} ${word}`;
+    if (line !== "" && textWidth(longer, size) > room) {
+      lines.push(line);
+      line = fitted(word, size, room);
+    } else line = line === "" ? fitted(word, size, room) : longer;
+  }
+  lines.push(line);
+  return lines;
+}
+
+interface Band {
+  /** roots of its trees with the x of each */
+  readonly trees: { readonly root: number; readonly x: number }[];
+  /** row → height of what stands in it, and how far to the right it is taken */
+  readonly rows: Map<number, { height: number; right: number }>;
+  width: number;
+}
+
+interface Drawn {
+  readonly scene: Scene;
+  readonly pen: Pen;
+  readonly places: Places;
+  readonly bands: readonly Band[];
+  /** rows from the top of each band: what is drawn, and what is left out */
+  readonly floors: readonly (readonly (Shown | Fold)[])[];
+  /** node → x of its tree; NaN where it is not drawn */
+  readonly shift: Float64Array;
+  readonly bandOf: Int32Array;
+  readonly shown: (node: number) => boolean;
+}
+
+interface Shown {
+  readonly row: number;
+  readonly height: number;
+}
+
+/** Floors of which each is like one that is drawn. */
+interface Fold {
+  /** from the top */
+  readonly like: readonly { readonly row: number; readonly as: number }[];
+}
+
+/** The most detail with which every tree fits into the room and the picture does not grow too high. */
+function mostDetailed(sheet: Sheet, floors: Floors, room: number): Drawn {
+  const { audited, part } = sheet;
+  const uncut = forest(audited.net, audited.facts, part ?? WHOLE);
+  for (const detail of DETAILS.slice(0, -1)) {
+    const tried = layOutWith(sheet, floors, uncut, detail, room);
+    if (tried.bands.every(({ width }) => width <= room) && heightOf(tried) <= HIGHEST) return tried;
+  }
+  const least = DETAILS[DETAILS.length - 1]!;
+  const tried = layOutWith(sheet, floors, uncut, least, room);
+  const cuts = cutsOf(tried, uncut, room);
+  return cuts.size === 0
+    ? tried
+    : layOutWith(sheet, floors, forest(audited.net, audited.facts, part ?? WHOLE, cuts), least, room);
+}
+
+const heightOf = ({ floors }: Drawn): number =>
+  floors.flat().reduce((sum, each) => sum + ("like" in each ? FOLD : each.height), 0);
+
+function layOutWith(sheet: Sheet, floors: Floors, trees: Forest, detail: Detail, room: number): Drawn {
+  const { audited, marks, emphasis, risers } = sheet;
+  const { net, facts } = audited;
+  const linksAt = new Map<number, Link[]>();
+  for (const link of trees.links)
+    for (const node of new Set([net.from[link.pipe], net.to[link.pipe]])) {
+      const known = linksAt.get(node);
+      if (known === undefined) linksAt.set(node, [link]);
+      else known.push(link);
+    }
+  const riserHead = new Map<number, number>();
+  for (const { heads, number } of risers) for (const node of heads) riserHead.set(node, number);
+  const scene: Scene = {
+    audited,
+    speak: speakerFor(net, audited.profile),
+    trees,
+    marks,
+    detail,
+    emphasis,
+    riserHead,
+    offSheet: sheet.offSheet ?? new Map(),
+    linksOf: (node) => linksAt.get(node) ?? NO_LINKS,
+    labels: labelsOf(audited, trees, detail),
+  };
+  const devices = devicesByCoil(audited);
+  const places = layOut(planOf(scene, floors.row, devices));
+  const bands = bandsOf(places, room, (root) => net.kind[root] === KIND.outlet || net.kind[root] === KIND.pump);
+  const shift = new Float64Array(net.nodeCount).fill(Number.NaN);
+  const bandOf = new Int32Array(net.nodeCount).fill(-1);
+  for (const [b, band] of bands.entries())
+    for (const { root, x } of band.trees) {
+      shift[root] = x;
+      bandOf[root] = b;
+    }
+  for (const v of trees.order) {
+    const up = trees.parent[v];
+    if (up < 0) continue;
+    shift[v] = shift[up];
+    bandOf[v] = bandOf[up];
+  }
+  const lockedPipes = new Set<number>();
+  for (const space of facts.air.best.spaces)
+    if (space.kind === "trapped" && space.onPath) for (const p of space.pipes) lockedPipes.add(p);
+  const shownStubs = new Set<number>();
+  for (const [host, stubs] of trees.stubs) if (bandOf[host] >= 0) for (const { end } of stubs) shownStubs.add(end);
+  for (const [coil, tail] of trees.tails) if (bandOf[coil] >= 0) for (const node of tail.nodes) shownStubs.add(node);
+  const drawn = {
+    scene,
+    pen: new Pen(scene, newLayers(), onRisers(audited, trees).entered, devices, (p) => lockedPipes.has(p)),
+    places,
+    bands,
+    shift,
+    bandOf,
+    shown: (node: number) => bandOf[node] >= 0 || shownStubs.has(node),
+  };
+  const own = bands.map((): number[] => []);
+  for (const v of trees.order) own[bandOf[v]].push(v);
+  return {
+    ...drawn,
+    floors: bands.map((band, b) => rowsOf(band, sheet.folds ? looksOf(drawn, floors, own[b]) : null)),
+  };
+}
+
+const NO_LINKS: readonly Link[] = [];
+const BETWEEN_TREES = 22;
+
+/**
+ * Trees side by side as close as they come. Those that end as they should stand in their order, in as many bands below each
+ * other as it takes, none much fuller than the others; the rest where there is room.
+ */
+function bandsOf({ trees }: Places, room: number, ends: (root: number) => boolean): Band[] {
+  const sound = trees.filter(({ root }) => ends(root));
+  const inOrder = (limit: number): Band[] => {
+    const bands: Band[] = [];
+    for (const tree of sound) {
+      const last = bands[bands.length - 1];
+      if (last === undefined || reach(tree, last) > limit) bands.push(emptyBand());
+      place(tree, bands[bands.length - 1]!);
+    }
+    return bands;
+  };
+  let bands = inOrder(room);
+  if (bands.length > 1) {
+    const widest = bands.reduce((most, { width }) => Math.max(most, width), 0);
+    for (
+      let limit = bands.reduce((sum, { width }) => sum + width, 0) / bands.length;
+      limit < widest;
+      limit += room / 20
+    ) {
+      const even = inOrder(limit);
+      if (even.length > bands.length) continue;
+      bands = even;
+      break;
+    }
+  }
+  for (const tree of trees) {
+    if (ends(tree.root)) continue;
+    let band = bands.slice(-MOST_OPEN).find((each) => reach(tree, each) <= room);
+    if (band === undefined) {
+      band = emptyBand();
+      bands.push(band);
+    }
+    place(tree, band);
+  }
+  return bands;
+}
+
+const emptyBand = (): Band => ({ trees: [], rows: new Map(), width: 0 });
+
+/** How far to the right a tree would reach in a band. */
+const reach = ({ rows }: PlacedTree, band: Band): number =>
+  clear(rows, band) + [...rows.values()].reduce((most, { right }) => Math.max(most, right), 0);
+
+function place(tree: PlacedTree, band: Band): void {
+  band.width = Math.max(band.width, reach(tree, band));
+  const x = clear(tree.rows, band);
+  band.trees.push({ root: tree.root, x });
+  for (const [row, extent] of tree.rows) {
+    const known = band.rows.get(row);
+    if (known === undefined) band.rows.set(row, { height: extent.height, right: x + extent.right });
+    else {
+      known.height = Math.max(known.height, extent.height);
+      known.right = Math.max(known.right, x + extent.right);
+    }
+  }
+}
+
+/** bands that later trees may still fill up */
+const MOST_OPEN = 8;
+
+function clear(rows: ReadonlyMap<number, Extent>, band: Band): number {
+  let x = Number.NEGATIVE_INFINITY;
+  for (const [row, extent] of rows) {
+    const taken = band.rows.get(row);
+    x = Math.max(x, (taken === undefined ? 0 : taken.right + BETWEEN_TREES) - extent.left);
+  }
+  return x;
+}
+
+/** Pipes at which a line that is too long for the room is broken: it goes on in the next band. */
+function cutsOf({ places, scene }: Drawn, { parent, via, order }: Forest, room: number): Set<number> {
+  const cuts = new Set<number>();
+  const size = new Int32Array(parent.length).fill(1);
+  for (let k = order.length - 1; k >= 0; k--) if (parent[order[k]] >= 0) size[parent[order[k]]] += size[order[k]];
+  const main = new Int32Array(parent.length).fill(-1);
+  for (const v of order) {
+    const up = parent[v];
+    if (up >= 0 && (main[up] < 0 || size[v] > size[main[up]])) main[up] = v;
+  }
+  for (const { root, rows } of places.trees) {
+    const left = Math.min(...[...rows.values()].map((extent) => extent.left));
+    if (places.x[root] - left <= room) continue;
+    let start = places.x[root];
+    for (let v = main[root]; v >= 0; v = main[v]) {
+      if (start - places.x[v] <= room * FULL || isPlumb(scene.audited, via[v])) continue;
+      cuts.add(via[v]);
+      start = places.x[v];
+    }
+  }
+  return cuts;
+}
+
+/** share of the room that a line fills before it is broken: what hangs on its last node needs some too */
+const FULL = 0.86;
+
+/** One band: its floors from the top, and all that stands in them. */
+function drawBand(
+  sheet: Sheet,
+  floors: Floors,
+  drawn: Drawn,
+  band: Band,
+  { left, right, top }: { readonly left: number; readonly right: number; readonly top: number },
+  level: (elevation: number) => string,
+): { content: string; height: number } {
+  const { audited } = sheet;
+  const { net } = audited;
+  const { scene, pen, places, shift } = drawn;
+  const { trees } = scene;
+  const own = trees.order.filter((v) => drawn.bands[drawn.bandOf[v]] === band);
+
+  /** row → y of its bottom; of one that is left out the middle of the fold */
+  const bottom = new Map<number, number>();
+  const heights = new Map<number, { readonly top: number; readonly bottom: number }>();
+  const isFolded = new Set<number>();
+  let content = "";
+  let y = top;
+  for (const each of drawn.floors[drawn.bands.indexOf(band)]) {
+    if ("like" in each) {
+      const words = foldWords(each, floors);
+      const lines = wrap(words, 9, right - MARGIN - 8);
+      const few = lines.length > MOST_FOLD_LINES ? [...lines.slice(0, MOST_FOLD_LINES - 1), "…"] : lines;
+      const height = FOLD + (few.length - 1) * FOLD_LINE;
+      // what runs through the floors that are left out runs behind
+      pen.layers.symbols.push(element("rect", { class: "dw-band", x: MARGIN, y, width: right - MARGIN, height }));
+      for (const [i, line] of few.entries())
+        pen.layers.texts.push(
+          element("text", { class: "dw-small dw-start", x: MARGIN + 4, y: y + 10.5 + i * FOLD_LINE }, escaped(line)),
+        );
+      for (const { row } of each.like) {
+        bottom.set(row, y + height / 2);
+        heights.set(row, { top: y, bottom: y + height });
+        isFolded.add(row);
+      }
+      y += height;
+      continue;
+    }
+    y += each.height;
+    bottom.set(each.row, y - 2);
+    const floor = floors.rows[each.row];
+    const room = left - MARGIN - 6;
+    const names =
+      element("text", { class: "dw-start", x: MARGIN, y: y - 13 }, escaped(fitted(plain(floor.name), 10, room))) +
+      (Number.isNaN(floor.elevation)
+        ? ""
+        : element(
+            "text",
+            { class: "dw-small dw-soft dw-start", x: MARGIN, y: y - 3 },
+            escaped(level(floor.elevation)),
+          ));
+    content += element(
+      "g",
+      { "data-floor": floor.ids[0] },
+      element("path", { class: "dw-floor", d: `M${MARGIN} ${r(y)}H${r(right)}` }) + (floor.name === "" ? "" : names),
+    );
+  }
+  const hidden = (v: number): boolean => isFolded.has(floors.row[v]);
+  const xOf = (v: number): number => left + shift[v] + places.x[v];
+  const yOf = (v: number): number => bottom.get(floors.row[v])! - (hidden(v) ? 0 : places.y[v]);
+
+  const breaks = new Set<string>();
+  for (const v of own) {
+    const up = trees.parent[v];
+    if (!hidden(v)) pen.node(v, { x: xOf(v), y: yOf(v), flow: places.flow[v] });
+    if (up < 0 || (hidden(v) && hidden(up))) continue;
+    const p = trees.via[v];
+    if (hidden(v) !== hidden(up)) {
+      const fold = heights.get(floors.row[hidden(v) ? v : up])!;
+      breaks.add(`${r(xOf(v))} ${r(hidden(v) ? fold.bottom : fold.top)}`);
+    }
+    const shape = edge(
+      net,
+      scene.detail,
+      p,
+      { x: xOf(v), y: yOf(v), flow: places.flow[v] },
+      { x: xOf(up), y: yOf(up) },
+      isPlumb(audited, p),
+    );
+    pen.pipe(p, shape.points, shape.level === null ? null : { x: (shape.level[0] + shape.level[1]) / 2, y: shape.y });
+    if (
+      shape.level !== null &&
+      (scene.labels.pipe(p) !== "" || audited.facts.topology.common[p] === 1) &&
+      Math.abs(shape.level[1] - shape.level[0]) > 12
+    )
+      pen.arrow(shape.level[0], shape.level[1], shape.y, p);
+  }
+  for (const at of breaks) {
+    const [x, middle] = at.split(" ").map(Number) as [number, number];
+    pen.layers.symbols.push(
+      element("path", { class: "dw-line", d: `M${r(x - 5)} ${r(middle + 2.5)}L${r(x + 5)} ${r(middle - 2.5)}` }),
+    );
+    pen.used.add("folded");
+  }
+  return { content, height: y - top };
+}
+
+/** How a pipe is drawn from a node to the one below it, and its stretch that lies level, where its label stands. */
+function edge(
+  net: Audited["net"],
+  detail: Detail,
+  p: number,
+  from: { readonly x: number; readonly y: number; readonly flow: number },
+  to: { readonly x: number; readonly y: number },
+  plumb: boolean,
+): { points: [number, number][]; level: [number, number] | null; y: number } {
+  const half = detail.trapWidth / 2;
+  const flow = to.x > from.x ? 1 : to.x < from.x ? -1 : from.flow;
+  const start: [number, number] = [net.nodes[net.from[p]].trap === null ? from.x : from.x + from.flow * half, from.y];
+  const end: [number, number] = [
+    net.nodes[net.to[p]].trap === null ? to.x : to.x - (plumb ? from.flow : flow) * half,
+    to.y,
+  ];
+  if (plumb || Math.abs(start[0] - end[0]) < 0.5) {
+    if (Math.abs(start[0] - end[0]) < 0.5) return { points: [start, end], level: null, y: from.y };
+    return { points: [start, [start[0], end[1] - 5], end], level: null, y: from.y };
+  }
+  const points: [number, number][] =
+    Math.abs(start[1] - end[1]) < 0.5 ? [start, end] : [start, [end[0], start[1]], end];
+  return { points, level: [start[0], end[0]], y: start[1] };
+}
+
+/** Rows of a band from the top; a run of rows that each look like one drawn above it is left out. */
+function rowsOf({ rows }: Band, look: ((row: number) => string) | null): (Shown | Fold)[] {
+  const used = [...rows.keys()];
+  const highest = used.reduce((a, b) => Math.max(a, b));
+  const lowest = used.reduce((a, b) => Math.min(a, b));
+  const shown = (row: number): Shown => ({ row, height: Math.max(LEAST_ROW, (rows.get(row)?.height ?? 0) + 7) });
+  const list: (Shown | Fold)[] = [];
+  if (look === null) {
+    for (let row = highest; row >= lowest; row--) list.push(shown(row));
+    return list;
+  }
+  const drawnAs = new Map<string, number>();
+  for (let row = highest; row >= lowest; ) {
+    const like: { row: number; as: number }[] = [];
+    for (let next = row; next > lowest; next--) {
+      const as = drawnAs.get(look(next));
+      if (as === undefined) break;
+      like.push({ row: next, as });
+    }
+    if (like.length >= LEAST_FOLD) {
+      list.push({ like });
+      row -= like.length;
+      continue;
+    }
+    list.push(shown(row));
+    if (!drawnAs.has(look(row))) drawnAs.set(look(row), row);
+    row--;
+  }
+  return list;
+}
+
+/** `7 floors as drawn above: Level 35 to Level 33 and Level 31 as Level 38; Level 32 as Level 36` */
+function foldWords({ like }: Fold, { rows }: Floors): string {
+  const name = (row: number) => plain(rows[row].name);
+  const groups = new Map<number, number[]>();
+  for (const { row, as } of like) {
+    const known = groups.get(as);
+    if (known === undefined) groups.set(as, [row]);
+    else known.push(row);
+  }
+  const said = [...groups].map(([as, group]) => {
+    const runs: [number, number][] = [];
+    for (const row of group) {
+      const last = runs[runs.length - 1];
+      if (last !== undefined && last[1] === row + 1) last[1] = row;
+      else runs.push([row, row]);
+    }
+    const parts = runs.map(([high, low]) => (high === low ? name(high) : `${name(high)} to ${name(low)}`));
+    return `${some(parts, parts.length)} as ${name(as)}`;
+  });
+  return `${like.length} floors as drawn above: ${said.join("; ")}`;
+}
+
+/** What each row looks like, names apart. */
+function looksOf(
+  { places, scene, pen, shift }: Pick<Drawn, "places" | "scene" | "pen" | "shift">,
+  floors: Floors,
+  own: readonly number[],
+): (row: number) => string {
+  const { trees, marks, emphasis, labels, audited } = scene;
+  const { net, facts } = audited;
+  const looks = new Map<number, string[]>();
+  for (const v of own) {
+    const p = trees.via[v];
+    const stubs = (trees.stubs.get(v) ?? []).map(({ end, device, pipes }) => [
+      end < 0
+        ? `d${facts.circuits.devices[device].works}`
+        : JSON.stringify([net.nodes[end].vent, net.nodes[end].cleanout?.capped]),
+      end < 0 ? "" : marks.ofNode(end).map(({ number }) => number),
+      pipes.map((each) => [marks.ofPipe(each).map(({ number }) => number), emphasis?.pipes.has(each)]),
+      emphasis?.flood?.spills.has(end),
+    ]);
+    const tail = trees.tails.get(v);
+    const trap = net.nodes[v].trap;
+    const look = JSON.stringify([
+      Math.round(shift[v] + places.x[v]),
+      Math.round(places.y[v]),
+      net.kind[v],
+      marks.ofNode(v).map(({ number }) => number),
+      emphasis?.nodes.has(v),
+      facts.water.poolOfNode[v] >= 0,
+      trap === null ? "" : [trap.sealType, trap.primed !== false && trap.sealDepth !== 0],
+      stubs,
+      tail === undefined
+        ? ""
+        : [tail.nodes.map((node) => net.kind[node]), tail.pipes.map((each) => marks.ofPipe(each).length)],
+      (pen.devices.get(v) ?? []).map((device) => facts.circuits.devices[device].works),
+      labels.riser(v),
+      scene.riserHead.get(v),
+      scene.linksOf(v).map(({ number }) => number),
+      p < 0
+        ? ""
+        : [
+            net.role[p],
+            isPlumb(audited, p),
+            facts.topology.common[p],
+            labels.pipe(p),
+            marks.ofPipe(p).map(({ number }) => number),
+            emphasis?.pipes.has(p),
+            facts.water.poolOfEnd[2 * p] >= 0,
+            facts.water.poolOfEnd[2 * p + 1] >= 0,
+            pen.locked(p),
+            floors.row[v] - floors.row[trees.parent[v]],
+            Math.round(places.x[trees.parent[v]] - places.x[v]),
+          ],
+    ]);
+    const known = looks.get(floors.row[v]);
+    if (known === undefined) looks.set(floors.row[v], [look]);
+    else known.push(look);
+  }
+  const whole = new Map([...looks].map(([row, each]) => [row, each.sort().join("\n")]));
+  return (row) => whole.get(row) ?? "";
+}
