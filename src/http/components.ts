@@ -3,10 +3,15 @@ import {
   auditSchema,
   backupSchema,
   blockageSchema,
+  commissioningResultsSchema,
   commissioningSchema,
   comparisonSchema,
+  dwellingSchema,
+  isolationSchema,
   networkSchema,
   observationSchema,
+  remedySchema,
+  surveyListSchema,
 } from "../core/index.js";
 import { PROBLEM_CODES, PROBLEMS, typeOf } from "./problems.js";
 
@@ -236,6 +241,41 @@ const badLine = record("A line of a stream whose document could not be audited."
 const health = (description: string, word: string): Schema =>
   record(description, { status: { type: "string", enum: [word], description: "Always this word.", examples: [word] } });
 
+/** An answer that says more than another schema: its fields, and these. */
+const beside = (base: Schema, description: string, more: Readonly<Record<string, Schema>>): Schema => ({
+  ...base,
+  description,
+  properties: { ...(base.properties as Schema), ...more },
+  required: [...(base.required as readonly string[]), ...Object.keys(more)],
+});
+
+const dwellingMore = { health: { ...refTo("Health"), description: "The drain health of the dwelling." } };
+const blockageMore = {
+  since: text("Observations from this time on count.", "2026-07-13T09:30:00.000Z"),
+  at: text("And to this time.", "2026-07-14T09:30:00.000Z"),
+  observed: list("Ids of the observations, in the order of `observations`.", { type: "string" }, ["obs-2026-0714-1"]),
+  leftOut: list(
+    "Observations of that time that say nothing any more.",
+    record("An observation that does not count.", {
+      id: text("Its id.", "obs-2026-0713-4"),
+      why: {
+        type: "string",
+        enum: ["cleaned-since", "place-gone"],
+        description: "The way of its water was cleaned since, or the newest network has no such place.",
+        examples: ["cleaned-since"],
+      },
+    }),
+    [{ id: "obs-2026-0713-4", why: "cleaned-since" }],
+  ),
+};
+const whatIfMore = {
+  network: {
+    description: "The document after the remedies, its typicals written out; null where a document was sent.",
+    anyOf: [refTo("Network"), { type: "null" }],
+    examples: [null],
+  },
+};
+
 export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Record<string, Schema> => {
   const components = new Map<string, Schema>();
   const add = (entries: readonly (readonly [string, Schema])[]) => {
@@ -256,17 +296,38 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
   );
   add(liftNamed("CommissioningSheet", commissioningSchema() as Schema, { stops: "SheetStop" }));
   add(liftNamed("Comparison", comparisonSchema() as Schema, COMPARISON_ITEMS));
+  add(liftNamed("Isolation", isolationSchema() as Schema, { fanCoils: "IsolatedFanCoil" }));
+  add(
+    liftNamed("Dwelling", dwellingSchema() as Schema, {
+      fanCoils: "DwellingFanCoil",
+      floodedBy: "DwellingFlood",
+      caught: "DwellingFlood",
+      floods: "DwellingReach",
+    }),
+  );
+  add(liftNamed("SurveyList", surveyListSchema() as Schema, { floors: "SurveyFloor" }));
   add([
     ["Fault", fault],
     ["Problem", problem],
     ["ComparisonRequest", comparisonRequest],
     ["Observation", relocate(observationSchema(), "Observation") as Schema],
+    ["Remedy", relocate(remedySchema(), "Remedy") as Schema],
     ["BackupRequest", backupRequest],
     ["BlockageRequest", blockageRequest],
     ["BadLine", badLine],
     ["StreamTally", streamTally],
     ["Alive", health("The process runs.", "alive")],
     ["Ready", health("The service can audit.", "ready")],
+  ]);
+  add(liftNamed("CommissioningResults", commissioningResultsSchema() as Schema, { results: "CommissioningResult" }));
+  const own = (name: string): Schema => components.get(name)!;
+  components.set("Dwelling", beside(own("Dwelling"), "What concerns a dwelling, with its health.", dwellingMore));
+  add([
+    [
+      "BlockageAnswer",
+      beside(own("Blockage"), "Where a blockage is, by the observations that are kept.", blockageMore),
+    ],
+    ["WhatIf", beside(own("Comparison"), "What remedies or another document would change.", whatIfMore)],
   ]);
   add(Object.entries(catalogue));
   return Object.fromEntries([...components].sort(([a], [b]) => (a < b ? -1 : 1)));

@@ -20,6 +20,7 @@ const TAGS = [
   { name: "calculations", description: "Single calculations with their working." },
   { name: "buildings", description: "Buildings that are kept." },
   { name: "revisions", description: "Their networks as they were posted, each with its audit." },
+  { name: "dwellings", description: "What concerns one dwelling: who floods it and whom it floods." },
   { name: "findings", description: "What fails in them, since when, and what is let be." },
   { name: "observations", description: "What was seen, heard and measured in them." },
   { name: "drain health", description: "How they are, and what to do next." },

@@ -15,7 +15,8 @@ const LIST: Listing<{ readonly time: Date; readonly id: string }, Observation> =
   keyOf: ({ time, id }) => ({ time, id }),
 };
 
-const shown = (seen: Observation) => {
+/** An observation as it is answered. */
+export const shownObservation = (seen: Observation) => {
   const { node, pipe, fanCoil, attribute, value, text, withdraws } = seen;
   const told = Object.entries({ node, pipe, fanCoil, attribute, value, text, withdraws }).filter(
     ([, each]) => each !== null,
@@ -32,7 +33,7 @@ const shown = (seen: Observation) => {
 
 const answer = ({ made, observation }: { made: boolean; observation: Observation }): StoredAnswer => ({
   status: made ? 201 : 200,
-  value: shown(observation),
+  value: shownObservation(observation),
   headers: {
     location: `/v1/buildings/${encodeURIComponent(observation.building)}/observations/${encodeURIComponent(observation.id)}`,
   },
@@ -87,7 +88,7 @@ export const addObservations = (app: FastifyInstance, running: Running, observat
       const { items, next, headers } = await pageOf(LIST, query, url, (page) =>
         observations.list(organization, params.building!, range, page),
       );
-      return { value: { items: items.map(shown), next }, headers };
+      return { value: { items: items.map(shownObservation), next }, headers };
     },
   });
   addStoredRoute(app, running, {
@@ -100,7 +101,7 @@ export const addObservations = (app: FastifyInstance, running: Running, observat
     description: "The observation with this id.",
     answers: { 200: { description: "The observation.", schema: refTo("ObservationKept") } },
     handle: async ({ organization, params }) => ({
-      value: shown(await observations.get(organization, params.building!, params.observation!)),
+      value: shownObservation(await observations.get(organization, params.building!, params.observation!)),
     }),
   });
 };

@@ -40,7 +40,8 @@ const withField = (object: object, name: string, json: string): Buffer =>
 const pathOf = (building: string, number: number): string =>
   `/v1/buildings/${encodeURIComponent(building)}/revisions/${number}`;
 
-const added = ({ revision, audit }: Added): StoredAnswer => ({
+/** The answer to whoever has added a revision. */
+export const addedRevision = ({ revision, audit }: Added): StoredAnswer => ({
   status: 201,
   value: { ...entry(revision), audit: judged(audit) },
   headers: { location: pathOf(revision.building, revision.number), etag: `"${revision.digest}"` },
@@ -60,7 +61,7 @@ export const addRevisions = (app: FastifyInstance, running: Running, revisions: 
     answers: { 201: { description: "It was kept.", schema: refTo("Revision"), tagged: true, located: true } },
     problems: [...DOCUMENT_PROBLEMS, "over-budget", "stopping", "conflict"],
     handle: async ({ organization, caller, params, body, repeatable }) =>
-      added(await revisions.add(organization, params.building!, body, caller.name, repeatable(added))),
+      addedRevision(await revisions.add(organization, params.building!, body, caller.name, repeatable(addedRevision))),
   });
   addStoredRoute(app, running, {
     method: "GET",

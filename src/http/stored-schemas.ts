@@ -71,6 +71,35 @@ export const WaiverBody = z
     examples: [{ by: "J. Doe", reason: "The branch is replaced in spring.", until: "2027-03-31T00:00:00Z" }],
   });
 
+const time = (description: string) =>
+  z.iso.datetime({ offset: true }).meta({ description, examples: ["2026-07-14T09:30:00+02:00"] });
+
+export const BlockageRange = z
+  .strictObject({
+    since: time("Observations from this time on count; left out: from a day before `at`.").optional(),
+    at: time("And to this time; left out: now.").optional(),
+  })
+  .meta({
+    description: "Between which times observations count.",
+    examples: [{ since: "2026-07-12T00:00:00+02:00", at: "2026-07-14T09:30:00+02:00" }],
+  });
+
+export const MeasuredBody = z
+  .strictObject({
+    observations: z
+      .array(z.string().min(1).max(128))
+      .min(1)
+      .max(10_000)
+      .meta({
+        description: "Ids of the observations to enter; left out: all that came since the newest revision.",
+        examples: [["obs-2026-0714-1"]],
+      })
+      .optional(),
+    by: line("Who made it; left out: whoever the key names.", "survey team").optional(),
+    note: line("Why; left out: one that names the observations.", "survey of floor 3", 2000).optional(),
+  })
+  .meta({ description: "What to make the next revision of.", examples: [{ by: "survey team" }] });
+
 const inputSchema = (name: string, schema: z.ZodType): Schema =>
   relocate(z.toJSONSchema(schema, { target: "draft-2020-12", io: "input" }), name) as Schema;
 
@@ -160,6 +189,52 @@ const healthFields = {
 export const storedSchemas: Readonly<Record<string, Schema>> = {
   BuildingBody: inputSchema("BuildingBody", BuildingBody),
   WaiverBody: inputSchema("WaiverBody", WaiverBody),
+  BlockageRange: inputSchema("BlockageRange", BlockageRange),
+  MeasuredBody: inputSchema("MeasuredBody", MeasuredBody),
+  WhatIfRemedies: record("Remedies to think of as carried out.", {
+    remedies: { type: "array", description: "As findings propose them.", items: refTo("Remedy"), maxItems: 1000 },
+  }),
+  WhatIfNetwork: record("Another document to think of as the next revision.", {
+    network: { ...refTo("Network"), description: "The document." },
+  }),
+  EnteredObservation: record("An observation that a test sheet says.", {
+    made: { type: "boolean", description: "It is new; false: it was there already.", examples: [true] },
+    observation: { ...refTo("ObservationKept"), description: "The observation." },
+  }),
+  EnteredObservations: record("What a test sheet says.", {
+    items: {
+      type: "array",
+      description: "Its observations, in the order of the results.",
+      items: refTo("EnteredObservation"),
+    },
+  }),
+  HealthHistory: page("How it was, and each time that it changed.", "Health"),
+  CleaningReason: record("What makes a drain close sooner.", {
+    why: word("In a word.", ["flat", "small", "pool", "trickle", "many-coils"]),
+    text: text("In words.", "flat"),
+    pipes: ids("Where.", "P-14"),
+  }),
+  Cleaning: record("When something common was cleaned, and is to be cleaned.", {
+    riser: maybe(text("Id of the riser; null: the other common drains.", "J-01")),
+    who: maybe(text("Whose it is; null: nobody is named.", "association")),
+    every: { ...count("Days between two cleanings.", 365), minimum: 1 },
+    last: instant("When it was cleaned last."),
+    by: word("What says so; where nobody ever did, the first revision counts as a cleaning.", [
+      "document",
+      "observation",
+      "first-revision",
+    ]),
+    due: instant("When it is due again."),
+    overdue: { type: "boolean", description: "It is overdue.", examples: [false] },
+    reasons: {
+      type: "array",
+      description: "Why it closes sooner rather than later.",
+      items: refTo("CleaningReason"),
+    },
+  }),
+  CleaningList: record("What is cleaned as one, first what is due first.", {
+    items: { type: "array", description: "The entries.", items: refTo("Cleaning") },
+  }),
   Building: building,
   BuildingList: page("Buildings by their ids.", "Building"),
   RevisionBody: record(

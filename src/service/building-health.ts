@@ -19,7 +19,7 @@ import {
 } from "./health.js";
 import { found } from "./held.js";
 import { Refused } from "./refused.js";
-import type { Building, Shelves, Store } from "./shelves.js";
+import type { Building, Page, Shelves, Store } from "./shelves.js";
 
 const ALL = 1_000_000;
 
@@ -107,9 +107,6 @@ export interface Portfolio extends Health {
 const behind = (a: PortfolioPlace, b: PortfolioPlace): number =>
   worseFirst(a.state, b.state) || (a.building < b.building ? -1 : a.building > b.building ? 1 : 0);
 
-/** Instants of a history at most. */
-export const MAX_INSTANTS = 1000;
-
 export const makeHealth = (store: Store, now: () => Date) => ({
   /** Health of a building. @param at null: now */
   whole: (organization: string, id: string, at: Date | null): Promise<Health> =>
@@ -135,7 +132,23 @@ export const makeHealth = (store: Store, now: () => Date) => ({
       return healthFrom(signsAt((await signsFor(shelves, building, when)) ?? [], part), when);
     }),
 
-  /** Health as a series: at each of the instants. */
+  /**
+   * Health as a series: as it was at `from`, and from then on at each instant at which a reason began or ended.
+   * @param page goes on after an instant
+   */
+  history: (
+    organization: string,
+    id: string,
+    { from, to }: { readonly from: Date; readonly to: Date },
+    page: Page<Date>,
+  ): Promise<Health[]> =>
+    store.within(organization, async (shelves) => {
+      const inputs = await inputsOf(shelves, await found(shelves, id));
+      if (inputs === null) return page.after === null ? [empty(from)] : [];
+      return seriesOf(signsOf(inputs), page.after ?? from, to, page.limit, page.after === null);
+    }),
+
+  /** Health at each of the instants. */
   series: (organization: string, id: string, instants: readonly Date[]): Promise<Health[]> =>
     store.within(organization, async (shelves) => {
       const inputs = await inputsOf(shelves, await found(shelves, id));
@@ -188,6 +201,23 @@ export const makeHealth = (store: Store, now: () => Date) => ({
     }),
 });
 export type BuildingHealths = ReturnType<typeof makeHealth>;
+
+function seriesOf(signs: readonly Sign[], from: Date, to: Date, limit: number, withFirst: boolean): Health[] {
+  const turns = [...new Set(signs.flatMap((sign) => [sign.from, sign.until]))]
+    .filter((turn) => turn > from.getTime() && turn <= to.getTime())
+    .sort((a, b) => a - b);
+  let last = healthFrom(signs, from);
+  const series: Health[] = withFirst ? [last] : [];
+  const told = ({ state, reasons }: Health) => JSON.stringify([state, reasons]);
+  for (const turn of turns) {
+    if (series.length >= limit) break;
+    const next = healthFrom(signs, new Date(turn));
+    if (told(next) === told(last)) continue;
+    last = next;
+    series.push(next);
+  }
+  return series;
+}
 
 const isPart = (places: Places, part: Part): boolean =>
   "fanCoil" in part

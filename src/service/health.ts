@@ -362,8 +362,12 @@ export function cleaningsAt(inputs: HealthInputs, at: Date): Cleaning[] {
         reasons: [...reasons].map(([why, pipes]) => ({ why, text: CLEANING_WORDS[why], pipes })),
       };
     })
-    .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
+    .sort((a, b) => (a.due === b.due ? byRiser(a, b) : a.due < b.due ? -1 : 1));
 }
+
+/** What is no riser comes last. */
+const byRiser = ({ riser: a }: Cleaning, { riser: b }: Cleaning): number =>
+  a === null ? 1 : b === null ? -1 : a < b ? -1 : a > b ? 1 : 0;
 
 type Cleaned = CleanedWhole["cleaned"][number];
 

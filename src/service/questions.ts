@@ -6,6 +6,7 @@ import type { BlockageTask, WhatIf } from "./building-works.js";
 import { blockageSigns, type Health } from "./health.js";
 import { found } from "./held.js";
 import { Refused, RefusedDocument } from "./refused.js";
+import { askedOnce, type Repeatable } from "./repeat.js";
 import type { Observation, Store, StoredNetwork } from "./shelves.js";
 import type { WorkName } from "./works.js";
 
@@ -103,54 +104,63 @@ export const makeQuestions = (store: Store, auditor: Auditor, health: BuildingHe
     },
 
     /** @param body `{ remedies }` or `{ network }` as JSON */
-    async whatIf(organization: string, building: string, body: Uint8Array, signal?: AbortSignal): Promise<WhatIf> {
-      const { network } = await newest(organization, building);
-      return askedOf(auditor, "whatIf", new Uint8Array(body), network, signal);
-    },
+    whatIf: (
+      organization: string,
+      building: string,
+      body: Uint8Array,
+      repeatable: Repeatable<WhatIf> | null = null,
+      signal?: AbortSignal,
+    ): Promise<WhatIf> =>
+      askedOnce(store, organization, repeatable, async () => {
+        const { network } = await newest(organization, building);
+        return askedOf(auditor, "whatIf", new Uint8Array(body), network, signal);
+      }),
 
     /** @param at null: now @param since null: a day before */
-    async blockages(
+    blockages: (
       organization: string,
       building: string,
       range: { readonly since: Date | null; readonly at: Date | null },
+      repeatable: Repeatable<StoredBlockage> | null = null,
       signal?: AbortSignal,
-    ): Promise<StoredBlockage> {
-      const at = range.at ?? now();
-      const since = range.since ?? new Date(at.getTime() - DAY);
-      if (since > at)
-        throw new Refused("invalid-body", "The time ends before it begins.", [
-          { pointer: "/since", detail: "it is later than at", hint: "name an earlier time" },
-        ]);
-      const { network, places, observations } = await store.within(organization, async (shelves) => {
-        const { revision } = await found(shelves, building);
-        const newestOne = revision === 0 ? null : await shelves.revisions.get(building, revision);
-        if (newestOne === null) throw new Refused("not-found", "The building has no revision yet.");
-        const page = { after: null, limit: MAX_OBSERVATIONS + 1 };
-        const between = await shelves.observations.list(building, { from: since, to: at }, page);
-        if (between.length > MAX_OBSERVATIONS)
-          throw new Refused("invalid-body", `More than ${MAX_OBSERVATIONS} observations lie between the two times.`, [
-            { pointer: "/since", detail: "too long ago", hint: "name a later time" },
+    ): Promise<StoredBlockage> =>
+      askedOnce(store, organization, repeatable, async () => {
+        const at = range.at ?? now();
+        const since = range.since ?? new Date(at.getTime() - DAY);
+        if (since > at)
+          throw new Refused("invalid-body", "The time ends before it begins.", [
+            { pointer: "/since", detail: "it is later than at", hint: "name an earlier time" },
           ]);
-        const own = new Set(between.map(({ id }) => id));
-        const cleanings = await shelves.observations.ofTypes(building, ["cleaned"]);
+        const { network, places, observations } = await store.within(organization, async (shelves) => {
+          const { revision } = await found(shelves, building);
+          const newestOne = revision === 0 ? null : await shelves.revisions.get(building, revision);
+          if (newestOne === null) throw new Refused("not-found", "The building has no revision yet.");
+          const page = { after: null, limit: MAX_OBSERVATIONS + 1 };
+          const between = await shelves.observations.list(building, { from: since, to: at }, page);
+          if (between.length > MAX_OBSERVATIONS)
+            throw new Refused("invalid-body", `More than ${MAX_OBSERVATIONS} observations lie between the two times.`, [
+              { pointer: "/since", detail: "too long ago", hint: "name a later time" },
+            ]);
+          const own = new Set(between.map(({ id }) => id));
+          const cleanings = await shelves.observations.ofTypes(building, ["cleaned"]);
+          return {
+            network: newestOne.network,
+            places: JSON.parse(newestOne.places) as Places,
+            observations: [...between, ...cleanings.filter(({ id }) => !own.has(id))],
+          };
+        });
+        const { heard, leftOut, cleaned } = blockageSigns(places, observations, since, at);
+        const task: BlockageTask = { observations: heard.map(rawOf), at: at.toISOString(), cleaned };
+        const beside = JSON.stringify(task);
+        const blockage = await askedOf<Blockage>(auditor, "storedBlockage", encoder.encode(network), beside, signal);
         return {
-          network: newestOne.network,
-          places: JSON.parse(newestOne.places) as Places,
-          observations: [...between, ...cleanings.filter(({ id }) => !own.has(id))],
+          ...blockage,
+          since: since.toISOString(),
+          at: at.toISOString(),
+          observed: heard.map(({ id }) => id),
+          leftOut,
         };
-      });
-      const { heard, leftOut, cleaned } = blockageSigns(places, observations, since, at);
-      const task: BlockageTask = { observations: heard.map(rawOf), at: at.toISOString(), cleaned };
-      const beside = JSON.stringify(task);
-      const blockage = await askedOf<Blockage>(auditor, "storedBlockage", encoder.encode(network), beside, signal);
-      return {
-        ...blockage,
-        since: since.toISOString(),
-        at: at.toISOString(),
-        observed: heard.map(({ id }) => id),
-        leftOut,
-      };
-    },
+      }),
   };
 };
 export type Questions = ReturnType<typeof makeQuestions>;

@@ -1,5 +1,5 @@
 import { Refused } from "./refused.js";
-import type { Repeated, Shelves } from "./shelves.js";
+import type { Repeated, Shelves, Store } from "./shelves.js";
 
 export interface KeptAnswer {
   readonly status: number;
@@ -53,6 +53,22 @@ export const once = async <T>(
   const result = await work();
   await shelves.repeats.finish(key, render(result));
   return result;
+};
+
+/**
+ * Works something out that changes nothing, once for each key: whoever sends the call again is told the same.
+ * @throws Replayed where it was asked before, Refused where the key is in use
+ */
+export const askedOnce = async <T>(
+  store: Store,
+  organization: string,
+  repeatable: Repeatable<T> | null,
+  work: () => Promise<T>,
+): Promise<T> => {
+  if (repeatable === null) return work();
+  await store.within(organization, (shelves) => recall(shelves, repeatable));
+  const result = await work();
+  return store.within(organization, (shelves) => once(shelves, repeatable, async () => result));
 };
 
 function settle(claim: Repeated): void {
