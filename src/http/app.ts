@@ -33,6 +33,7 @@ import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
 import { addExpansions } from "./expansions.js";
 import { addFindings } from "./findings.js";
 import { addHealth } from "./health.js";
+import { addInspections } from "./inspections.js";
 import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
 import { addMaterials } from "./materials.js";
 import { answerMissing } from "./missing.js";
@@ -40,6 +41,7 @@ import { negotiate } from "./negotiation.js";
 import { addObservations } from "./observations.js";
 import { HttpProblem, PROBLEM_TYPE, PROBLEMS, type ProblemCode, problemBody, sendProblem } from "./problems.js";
 import { addProfiles } from "./profiles.js";
+import { addQuestions } from "./questions.js";
 import { addRevisions } from "./revisions.js";
 import { addRules } from "./rules.js";
 import { addSchemas } from "./schemas.js";
@@ -252,14 +254,17 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addRevisions(app, running, stored.revisions, auditor);
   addFindings(app, running, stored.findings);
   addObservations(app, running, stored.observations);
-  addBuildingHealth(app, running, stored.health);
+  addBuildingHealth(app, running, stored.health, now);
+  addQuestions(app, running, stored.questions);
+  addInspections(app, running, stored.inspections, stored.questions);
 
   addRules(app);
   addProfiles(app);
   addMaterials(app);
   addLimits(app, limits, auditor.limits);
   addSchemas(app);
-  addHealth(app, auditor);
+  // where nothing is to be kept, nothing is waited for
+  addHealth(app, () => auditor.ready && (options.store?.available ?? true));
   await addDocs(app);
   return app;
 };

@@ -1,10 +1,9 @@
 import type { FastifyInstance } from "fastify";
-import type { Auditor } from "../service/auditor.js";
 import { answer, problemResponses } from "./answers.js";
 import { refTo } from "./components.js";
-import { HttpProblem } from "./problems.js";
+import { HttpProblem, PROBLEMS } from "./problems.js";
 
-export const addHealth = (app: FastifyInstance, auditor: Auditor): void => {
+export const addHealth = (app: FastifyInstance, isReady: () => boolean): void => {
   app.get(
     "/livez",
     {
@@ -31,7 +30,8 @@ export const addHealth = (app: FastifyInstance, auditor: Auditor): void => {
         operationId: "getReadiness",
         tags: ["health"],
         summary: "Can it audit?",
-        description: "Answers 200 once the worker threads run, and 503 before that and while the service stops.",
+        description:
+          "Answers 200 as long as the worker threads run and the database answers; 503 before that, while the database is away, and while the service stops.",
         security: [],
         response: {
           ...answer("It can.", "application/json", refTo("Ready")),
@@ -40,7 +40,7 @@ export const addHealth = (app: FastifyInstance, auditor: Auditor): void => {
       },
     },
     async () => {
-      if (!auditor.ready) throw new HttpProblem("not-ready", "The worker threads do not run.");
+      if (!isReady()) throw new HttpProblem("not-ready", PROBLEMS["not-ready"].when);
       return { status: "ready" };
     },
   );

@@ -1,6 +1,8 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { readFile } from "node:fs/promises";
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 import { type Audit, renderText } from "../core/index.js";
@@ -10,8 +12,11 @@ const patience = 30_000;
 /** Shows the whole way through: starts the built service, posts a surveyed tower to it, prints the findings, stops it. */
 const demo = async (): Promise<void> => {
   const document = await readFile(new URL("../../fixtures/buildings/tower-as-surveyed.json", import.meta.url));
+  // nothing of it is to be kept
+  const folder = await mkdtemp(join(tmpdir(), "drainward-demo-"));
+  const { DATABASE_URL: _, ...environment } = process.env;
   const server = spawn(process.execPath, [fileURLToPath(new URL("./server.js", import.meta.url))], {
-    env: { ...process.env, HOST: "127.0.0.1", PORT: "0", LOG_LEVEL: "info" },
+    env: { ...environment, HOST: "127.0.0.1", PORT: "0", LOG_LEVEL: "info", DATA_DIR: folder },
     stdio: ["ignore", "pipe", "inherit"],
   });
   const gone = once(server, "exit");
@@ -34,6 +39,7 @@ const demo = async (): Promise<void> => {
     const late = setTimeout(() => server.kill("SIGKILL"), patience);
     await gone;
     clearTimeout(late);
+    await rm(folder, { recursive: true, force: true });
   }
   say("The service has stopped.");
 };

@@ -1,7 +1,9 @@
 // The service as a program. The environment is read here and nowhere below.
 import closeWithGrace from "close-with-grace";
 import { pino } from "pino";
+import { openStore } from "../store/open-store.js";
 import { startService } from "./start-service.js";
+import { storeOptions } from "./store-options.js";
 
 const LEVELS = ["fatal", "error", "warn", "info", "debug", "trace", "silent"];
 
@@ -21,7 +23,14 @@ const readLevel = (text: string | undefined): string => {
 try {
   const { HOST, PORT, LOG_LEVEL } = process.env;
   const logger = pino({ level: readLevel(LOG_LEVEL) });
-  const starting = startService({ host: HOST || "127.0.0.1", port: readPort(PORT), logger });
+  const options = storeOptions(process.env);
+  const starting = startService({
+    host: HOST || "127.0.0.1",
+    port: readPort(PORT),
+    logger,
+    open: () =>
+      openStore({ ...options, onLost: ({ message }) => logger.warn({ reason: message }, "the database is away") }),
+  });
   // Longer than the longest audit, so that whoever is being answered still is. Set before the service runs, so that a
   // signal that comes while it starts is heard too.
   const grace = closeWithGrace({ delay: 40_000, logger }, async ({ signal, err }) => {

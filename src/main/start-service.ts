@@ -3,13 +3,14 @@ import type { FastifyInstance } from "fastify";
 import type { Logger } from "pino";
 import { makeApp } from "../http/app.js";
 import { makeAuditor } from "../service/auditor.js";
+import type { Store } from "../service/shelves.js";
 
 export interface Service {
   readonly app: FastifyInstance;
   readonly url: string;
   /** the one chosen where 0 was asked for */
   readonly port: number;
-  /** takes nothing new, finishes what it has begun, ends the threads */
+  /** takes nothing new, finishes what it has begun, ends the threads, leaves the store */
   close(): Promise<void>;
 }
 
@@ -20,16 +21,25 @@ export const startService = async (settings: {
   readonly host: string;
   readonly port: number;
   readonly logger: Logger;
+  readonly open: () => Promise<Store>;
 }): Promise<Service> => {
-  const { host, port, logger } = settings;
+  const { host, port, logger, open } = settings;
   const auditor = makeAuditor();
-  const app = await makeApp({ auditor, logger });
+  // threads and database take their time beside each other
+  const warm = auditor.warm();
+  warm.catch(() => {});
+  const store = await open().catch(async (error: unknown) => {
+    await warm.finally(() => auditor.close());
+    throw error;
+  });
+  const app = await makeApp({ auditor, store, logger });
   const close = async () => {
     await app.close();
     await auditor.close();
+    await store.close();
   };
   try {
-    await auditor.warm();
+    await warm;
     await app.listen({ host, port, listenTextResolver: () => "socket open" });
   } catch (error) {
     await close();

@@ -8,6 +8,6 @@ const away = async (): Promise<never> => {
 export const noStore: Store = {
   within: away,
   keys: { find: async () => null, exist: async () => false, add: away, list: away, revoke: away },
-  check: away,
+  available: false,
   close: async () => {},
 };

@@ -238,8 +238,8 @@ export interface Store {
     list(organization: string | null): Promise<readonly Key[]>;
     revoke(organization: string, id: string, at: Date): Promise<boolean>;
   };
-  /** @throws StoreUnavailable */
-  check(): Promise<void>;
+  /** whether the database answers, as of a moment ago */
+  readonly available: boolean;
   close(): Promise<void>;
 }
 

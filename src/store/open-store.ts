@@ -1,11 +1,13 @@
+import { statfs } from "node:fs/promises";
 import { Kysely, type Migration, Migrator, PostgresDialect, sql } from "kysely";
-import pg from "pg";
 import { type Key, type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
+import { makeConnections } from "./connections.js";
 import { type Environment, startEmbeddedServer } from "./embedded-server.js";
 import * as first from "./migrations/001-buildings.js";
 import * as second from "./migrations/002-health.js";
 import { shelvesOn } from "./shelves-on-sql.js";
 import type { Tables } from "./tables.js";
+import { isRefusal, makeWatch } from "./watch.js";
 
 /** In their order; a name that was released is never changed. */
 const MIGRATIONS: Readonly<Record<string, Migration>> = { "001-buildings": first, "002-health": second };
@@ -20,72 +22,105 @@ export interface StoreOptions {
   readonly connections?: number;
   /** ms to wait for a connection before saying that the database is away */
   readonly patience?: number;
-  /** told of lost connections that nobody was waiting on */
+  /** told when the database has gone, of connections lost meanwhile, and of what keeps it from being used */
   readonly onLost?: (error: Error) => void;
 }
 
-/** SQLSTATE classes that mean: not now. Connection lost, resources short, operator at work. */
-const AWAY = /^(08|57P|53[0-24-9A-Z]|25006|40)/;
+/** SQLSTATE classes that mean: not now. Connection lost, resources short, operator at work, system error, refused. */
+const AWAY = /^(08|28|3D|40|53|57P|57014|58)/;
 const NETWORK = new Set(["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "ENOENT", "ENOTFOUND", "EAI_AGAIN"]);
+const SILENT = /timeout exceeded|timeout expired|read timeout|connection terminated|not queryable|after calling end/i;
+const NO_ROOM = /no space left|file too large|disk quota exceeded/i;
+const READ_ONLY = "25006";
 
-/** The database's own error as one that the service knows; others pass as they are. */
-const translated = (error: unknown): unknown => {
-  if (!(error instanceof Error)) return error;
-  const code = "code" in error && typeof error.code === "string" ? error.code : "";
-  if (code === "53100") return new StoreFull("the database has no room left", { cause: error });
-  const silent =
-    /timeout exceeded|Query read timeout|Connection terminated|Client has encountered|pool after calling end/i;
-  if (AWAY.test(code) || NETWORK.has(code) || (code === "" && silent.test(error.message)))
+/** bytes that are left alone on the disk of an embedded server: without room for its log it stops, and reading with it */
+const RESERVE = 48 * 1024 * 1024;
+
+const codeOf = (error: Error): string => ("code" in error && typeof error.code === "string" ? error.code : "");
+
+/** The database's own error as one that the service knows; others pass as they are. @param full it was told not to write */
+const translated = (error: unknown, full: boolean): unknown => {
+  if (!(error instanceof Error) || error instanceof StoreUnavailable) return error;
+  const code = codeOf(error);
+  if (code === "53100" || NO_ROOM.test(error.message) || (code === READ_ONLY && full))
+    return new StoreFull("the database has no room left", { cause: error });
+  if (AWAY.test(code) || code === READ_ONLY || NETWORK.has(code) || (code === "" && SILENT.test(error.message)))
     return new StoreUnavailable("the database does not answer", { cause: error });
   return error;
 };
 
 /** Two transactions that could not both be had: the loser is run again. */
 const isCollision = (error: unknown): boolean =>
-  error instanceof Error && "code" in error && (error.code === "40001" || error.code === "40P01");
+  error instanceof Error && (codeOf(error) === "40001" || codeOf(error) === "40P01");
 const TRIES = 5;
 
-/** Opens the store and brings its tables up to date. @throws StoreUnavailable, ServerUnavailable, or what a migration threw */
+/**
+ * Opens the store and brings its tables up to date. A database of one's own that is away is waited for: meanwhile the
+ * store is not available, and no call keeps its caller waiting.
+ * @throws ServerUnavailable, what a migration threw, or that the database refuses us
+ */
 export const openStore = async (options: StoreOptions): Promise<Store> => {
   const embedded =
     options.databaseUrl === undefined ? await startEmbeddedServer(options.folder, options.environment) : null;
-  const pool = new pg.Pool({
-    connectionString: options.databaseUrl ?? embedded?.url,
-    max: options.connections ?? 10,
-    connectionTimeoutMillis: options.patience ?? 2_000,
-    // a server that hangs must not hang the service with it
-    query_timeout: 60_000,
-    application_name: "drainward",
+  const url = options.databaseUrl ?? embedded!.url;
+  const { connections: most = 10, patience = 2_000, onLost = () => {} } = options;
+  const connections = makeConnections({ url, most, patience, onLost });
+  const db = new Kysely<Tables>({ dialect: new PostgresDialect({ pool: connections }) });
+  let full = false;
+  const watch = makeWatch({
+    url,
+    prepare: () =>
+      migrate(db).catch((error: unknown) => {
+        throw isRefusal(error) ? error : translated(error, full);
+      }),
+    onGone: (error) => {
+      connections.renew();
+      onLost(error);
+    },
+    onFault: onLost,
+    ...(embedded !== null && {
+      revive: () => embedded.revive(),
+      beside: async () => {
+        const { bavail, bsize } = await statfs(options.folder);
+        full = bavail * bsize < RESERVE;
+      },
+    }),
   });
-  pool.on("error", (error) => options.onLost?.(error));
-  const db = new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) });
 
   const asked = async <T>(work: () => Promise<T>): Promise<T> => {
     for (let tries = 1; ; tries++) {
       try {
-        return await work();
+        return await watch.whileUp(work);
       } catch (error) {
         if (tries < TRIES && isCollision(error)) continue;
-        throw translated(error);
+        throw translated(error, full);
       }
     }
   };
 
-  try {
-    await migrate(db);
-  } catch (error) {
+  const close = async () => {
+    await watch.stop();
     await db.destroy();
     await embedded?.stop();
-    throw translated(error);
+  };
+  try {
+    await watch.first();
+  } catch (error) {
+    await close();
+    throw error;
   }
 
   return {
+    get available() {
+      return watch.up;
+    },
     within: (organization, work) =>
       asked(() =>
         db.transaction().execute(async (transaction) => {
-          await sql`select set_config('drainward.organization', ${organization}, true), set_config('role', 'drainward_service', true)`.execute(
-            transaction,
-          );
+          await sql`
+            select set_config('drainward.organization', ${organization}, true),
+              set_config('role', 'drainward_service', true)`.execute(transaction);
+          if (full) await sql`set transaction read only`.execute(transaction);
           return work(shelvesOn(transaction, organization));
         }),
       ),
@@ -127,14 +162,7 @@ export const openStore = async (options: StoreOptions): Promise<Store> => {
           return numUpdatedRows > 0n;
         }),
     },
-    check: () =>
-      asked(async () => {
-        await sql`select 1`.execute(db);
-      }),
-    async close() {
-      await db.destroy();
-      await embedded?.stop();
-    },
+    close,
   };
 };
 

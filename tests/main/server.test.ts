@@ -1,17 +1,30 @@
 // The built program: where it listens, what it prints, and how it stops.
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
+import { mkdtemp, rm } from "node:fs/promises";
 import { request as httpRequest, type IncomingMessage } from "node:http";
 import { type AddressInfo, createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
-import { afterEach, describe, expect, test } from "vitest";
+import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import { startEmbeddedServer } from "../../src/store/embedded-server.js";
 import { tutorialLine } from "../builders/sound-app.js";
 
 const program = fileURLToPath(new URL("../../dist/main/server.js", import.meta.url));
 const children: ChildProcess[] = [];
 afterEach(() => {
   for (const child of children.splice(0)) child.kill("SIGKILL");
+});
+let folder = "";
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), "drainward-"));
+});
+afterAll(async () => {
+  // whatever a killed service has left behind
+  await (await startEmbeddedServer(folder, process.env)).stop();
+  await rm(folder, { recursive: true, force: true });
 });
 
 interface Started {
@@ -23,7 +36,7 @@ interface Started {
 
 const run = (environment: Readonly<Record<string, string>>): ChildProcess => {
   const child = spawn(process.execPath, [program], {
-    env: { PATH: process.env.PATH, ...environment },
+    env: { PATH: process.env.PATH, DATA_DIR: folder, ...environment },
     stdio: ["ignore", "pipe", "pipe"],
   });
   children.push(child);
@@ -112,6 +125,7 @@ describe("the service as a program", () => {
     ["PORT", "65536", "PORT must be"],
     ["LOG_LEVEL", "loud", "LOG_LEVEL must be"],
     ["HOST", "256.0.0.1", "256.0.0.1"],
+    ["DATABASE_URL", "mysql://localhost/x", "DATABASE_URL must be"],
   ] as const;
   for (const [name, value, words] of refused)
     test(`does not start with ${name}=${value}, and says why`, async () => {
@@ -124,6 +138,34 @@ describe("the service as a program", () => {
       expect(status).toBe(1);
       expect(said).toContain(words);
     });
+
+  test("is ready again on the store that a killed one left, which keeps what it had", async () => {
+    const first = await start();
+    const put = await fetch(`${first.url}/v1/buildings/kept`, {
+      method: "PUT",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({ name: "Kept", timeZone: "UTC" }),
+    });
+    expect(put.status).toBe(201);
+    await stop(first, "SIGKILL");
+    const next = await start();
+    expect((await fetch(`${next.url}/readyz`)).status).toBe(200);
+    expect((await fetch(`${next.url}/v1/buildings/kept`)).status).toBe(200);
+  });
+
+  test("lives without its database, is not ready, and says so of what is stored", async () => {
+    const probe = createServer().listen(0, "127.0.0.1");
+    await once(probe, "listening");
+    const { port } = probe.address() as AddressInfo;
+    await new Promise((resolve) => probe.close(resolve));
+    const service = await start({ DATABASE_URL: `postgres://nobody@127.0.0.1:${port}/none` });
+    expect((await fetch(`${service.url}/livez`)).status).toBe(200);
+    expect((await fetch(`${service.url}/readyz`)).status).toBe(503);
+    const reply = await fetch(`${service.url}/v1/buildings`);
+    expect([reply.status, reply.headers.get("retry-after")]).toEqual([503, "2"]);
+    expect(service.log).toContainEqual(expect.objectContaining({ msg: "the database is away" }));
+    expect(await stop(service, "SIGTERM")).toBe(0);
+  });
 
   test("does not start on a port that is taken, and ends by itself", async () => {
     const service = await start();
