@@ -15,6 +15,7 @@ import { commissioningPage } from "./commissioning-page.js";
 import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
+import { whenItBlocksPage } from "./when-it-blocks.js";
 
 /** Every generated page by its file name, as it should be now. */
 export const pages = (): ReadonlyMap<string, string> =>
@@ -23,6 +24,7 @@ export const pages = (): ReadonlyMap<string, string> =>
     ["commissioning.md", commissioningPage(boathouseSheet())],
     ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
+    ["when-it-blocks.md", whenItBlocksPage()],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);
 

@@ -25,7 +25,7 @@ const wetted = (bore: number, depth: number): number => {
   if (depth <= 0) return 0;
   if (depth >= bore) return Math.PI * r * r;
   const up = r - depth;
-  return r * r * Math.acos(up / r) - up * Math.sqrt(r * r - up * up);
+  return r * r * Math.acos(Math.max(-1, Math.min(1, up / r))) - up * Math.sqrt(Math.max(0, r * r - up * up));
 };
 
 /** Water in a pipe below a level: sections across its axis, one in the middle of each short piece. */
@@ -33,6 +33,8 @@ export const cutUp = (bore: number, length: number, low: number, high: number, l
   const rise = high - low;
   const run = Math.sqrt(Math.max(0, length * length - rise * rise));
   if (run < 1e-6) return Math.PI * (bore / 2) ** 2 * Math.min(length, Math.max(0, level - low));
+  if (level <= low) return 0;
+  if (level >= high + bore) return wetted(bore, bore) * length;
   let sum = 0;
   for (let i = 0; i < PIECES; i++) {
     const invert = low + (rise * (i + 0.5)) / PIECES;

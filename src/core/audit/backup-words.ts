@@ -4,8 +4,10 @@ import { EPSILON } from "../quantity/interval.js";
 import type { Speaker } from "../quantity/speaker.js";
 import type { BackupAnswer } from "./backup.js";
 
-/** What is blocked, and who says so. */
+/** What is blocked, what follows, and who says so. */
 export interface Told {
+  /** null: nothing backs up */
+  readonly story: BackupStory | null;
   readonly net: Compiled;
   readonly facts: Facts;
   readonly speak: Speaker;
@@ -56,11 +58,13 @@ const placeWords = (openings: readonly SpillOpening[], { net, speak }: Told): st
   return `at ${names.length < 2 ? names[0] : `${names.slice(0, -1).join(", ")} or ${names[names.length - 1]}`}`;
 };
 
-const coilWords = (coils: readonly number[], { net, speak }: Told): string =>
-  speak.list(
-    coils.map((c) => net.nodes[net.coils[c]].id),
-    6,
-  );
+const coilWords = (coils: readonly number[], { net, speak, story }: Told): string =>
+  coils.length > 6 && coils.length === story?.coils.length
+    ? `all ${coils.length} coils above`
+    : speak.list(
+        coils.map((c) => net.nodes[net.coils[c]].id),
+        6,
+      );
 
 /** `the coil F-1`, `the 24 coils above`. */
 const countWords = (count: number): string => (count === 1 ? "one coil" : `${count} coils`);
@@ -91,7 +95,7 @@ export const stepWords = (told: Told, step: StoryStep, before: number): string =
       const rose = level - before;
       return rose > EPSILON
         ? `${stop}: the water that suction held up runs back, and behind the traps it rises by ${speak.figure(rose, "dimension")} to ${at}.`
-        : `${stop}: the water that suction held up runs back.`;
+        : `${stop}.`;
     }
     case "spills": {
       const once = surge > 1e-6 ? `${speak.figure(surge, "volume")} at once, then ` : "";
@@ -119,8 +123,8 @@ const levelNode = ({ net, pipe, node }: Told, { device, coils, openings }: Story
 };
 
 /** The story in a few sentences. */
-export const messageOf = (told: Told, story: BackupStory | null): string[] => {
-  const { net, facts, speak } = told;
+export const messageOf = (told: Told): string[] => {
+  const { net, facts, speak, story } = told;
   if (story === null) return [nothingWords(told)];
   const { backup, steps, start, at, coils, afterRun, containment, boreLeft } = story;
   const whose = coils.length === 1 ? `of ${coilWords(coils, told)}` : `of ${coils.length} coils`;
@@ -228,7 +232,7 @@ const standsWords = (told: Told, { backup, coils, at }: BackupStory, end: StoryS
   if (level === null) return `${all}: how high the water then stands cannot be told.`;
   const left = backup.firstSpill - end.level;
   return left > EPSILON
-    ? `${all}: the water stands at ${level}, ${told.speak.figure(left, "dimension", "down")} below the first spill.`
+    ? `${all}: the water stands at ${level}, ${told.speak.figure(left, left < 1 ? "dimension" : "length", "down")} below the first spill.`
     : `${all}: the water stands at ${level}.`;
 };
 

@@ -206,7 +206,7 @@ function answer(net: Compiled, facts: Facts, profile: Profile, field: "pipe" | "
   const { zone, owner } = (isPipe ? facts.zones.pipe : facts.zones.node)[place];
   const speak = speakerFor(net, profile);
   const kind = isPipe ? "pipe" : kindOf(net, place);
-  const told = { net, facts, speak, kind, pipe: isPipe ? place : -1, node: isPipe ? -1 : place } as const;
+  const told = { story, net, facts, speak, kind, pipe: isPipe ? place : -1, node: isPipe ? -1 : place } as const;
   const idOf = (node: number) => net.nodes[node].id;
   const coilsOf = (positions: readonly number[]) => positions.map((c) => idOf(net.coils[c]));
   const top = isPipe ? net.from[place] : place;
@@ -232,7 +232,7 @@ function answer(net: Compiled, facts: Facts, profile: Profile, field: "pipe" | "
       owner,
     },
     outcome: story?.backup.outcome ?? null,
-    message: messageOf(told, story),
+    message: messageOf(told),
     fanCoilsFeeding: story === null ? [] : coilsOf(story.coils),
     inflow: orNull(story?.backup.inflow),
     inflowAfterTrips: orNull(story?.backup.inflowAfterTrips),

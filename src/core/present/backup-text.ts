@@ -73,7 +73,7 @@ const HOLDS = [
 const PREMISES = [
   "The blockage is complete and sudden, and every coil above makes its design rate from then on until it is stopped.",
   "The water stands level, and fans stop or run on as the circuits say.",
-  "A trap lets the rising water pass once it stands above the weir, whatever its kind.",
+  "A trap lets the rising water pass once it stands above the weir, whatever its kind; what its own legs take beyond its water is left out.",
 ] as const;
 
 const liters = (volume: number): string => (volume * 1000).toFixed(volume < 0.00995 ? 2 : 1);
