@@ -12,6 +12,7 @@ import type {
   CapacityFacts,
   Containment,
   Counted,
+  HeldWater,
   LoadFacts,
   SpillOpening,
   StoryGap,
@@ -27,7 +28,7 @@ interface Ground extends StoryGround {
 }
 
 const UNTOLD: Counted = { least: NaN, most: NaN };
-const NO_TIMES: BackupTimes = { firstTrip: UNTOLD, firstSpill: UNTOLD, roomAfterStop: UNTOLD, stillToCome: NaN };
+const NO_TIMES: BackupTimes = { firstTrip: UNTOLD, firstSpill: UNTOLD };
 /** m above the level at which the water stands anyway: a device trips no lower, and so much is not looked for. */
 const LEAST_TRIP = 0.001;
 const TRIP_PRECISION = 0.0001;
@@ -58,7 +59,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       at: pool.at,
       start: risen.start,
       steps,
-      times: timesOf(steps, afterRun),
+      times: timesOf(steps),
       held: risen.held(all.level, all.stopped),
       spilling: all.end === "spills" || all.end === "carried-off" ? all.inflow : 0,
       afterRun,
@@ -92,7 +93,30 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       const all = flood(pool, risen, coils, false);
       const vented = flood(pool, risen, coils, true);
       const steps = bothWays(all, vented);
-      return timesOf(steps, afterRunOf(risen, coils, perCoil, all, vented));
+      return timesOf(steps);
+    },
+    afterStop: (pipe) => {
+      const backup = backups.ofPipe(pipe);
+      if (backup === null || Number.isNaN(backup.firstSpill)) return null;
+      const pool = backups.pools.poolOfPipe(pipe);
+      const risen = rising(pool, backup.firstSpill, true);
+      if (risen.devices.length * risen.vessels > MOST_IN_A_RULE) return null;
+      const coils = backups.pools.feeding(pool.at);
+      const all = flood(pool, risen, coils, false);
+      const vented = flood(pool, risen, coils, true);
+      const afterRun = afterRunOf(risen, coils, perCoil, all, vented);
+      const isVague = afterRun === null || Number.isNaN(afterRun.room.least) || Number.isNaN(afterRun.room.most);
+      return {
+        afterRun,
+        spills: [all, vented].every(({ end, bounded }) => end === "spills" && !bounded),
+        gaps: isVague ? sizeGaps(risen.held(topOf(risen, all.stopped), all.stopped)) : [],
+      };
+    },
+    containmentOf: (pipe) => {
+      const backup = backups.ofPipe(pipe);
+      if (backup === null || Number.isNaN(backup.firstSpill)) return null;
+      const pool = backups.pools.poolOfPipe(pipe);
+      return containmentOf(pool, rising(pool, backup.firstSpill, true), backup, backups.pools.feeding(pool.at));
     },
   };
 
@@ -337,13 +361,11 @@ function bothWays(all: Flood, vented: Flood): StoryStep[] {
   });
 }
 
-function timesOf(steps: readonly StoryStep[], afterRun: AfterRun | null): BackupTimes {
+function timesOf(steps: readonly StoryStep[]): BackupTimes {
   const timeOf = (...kinds: StoryStepKind[]): Counted => steps.find(({ kind }) => kinds.includes(kind))?.time ?? UNTOLD;
   return {
     firstTrip: timeOf("trips"),
     firstSpill: timeOf("spills", "carried-off"),
-    roomAfterStop: afterRun?.room ?? UNTOLD,
-    stillToCome: afterRun?.volume ?? NaN,
   };
 }
 
@@ -393,6 +415,17 @@ function boreLeft({ capacity, load }: Ground, pipe: number): number {
   return most > 0 && flow <= most ? boreThatCarries(capacity.bore[pipe], most, flow) : NaN;
 }
 
+/** What holds water and is of unknown size. */
+const sizeGaps = (held: readonly HeldWater[]): StoryGap[] =>
+  held
+    .filter(({ volume }) => Number.isNaN(volume))
+    .map(({ kind, pipe, node }) => ({
+      kind: pipe >= 0 ? "bore" : kind === "pan" ? "pan-area" : kind === "sump" ? "sump" : "receptor",
+      node: pipe >= 0 ? -1 : node,
+      pipe,
+      device: -1,
+    }));
+
 /** What the story stops short of, or takes for granted, because nobody gave it. */
 function gapsOf(
   { net, load, circuits }: Ground,
@@ -404,11 +437,7 @@ function gapsOf(
   const gaps: StoryGap[] = [];
   const gap = (kind: StoryGap["kind"], on: Partial<Omit<StoryGap, "kind">>) =>
     void gaps.push({ kind, node: -1, pipe: -1, device: -1, ...on });
-  for (const { kind, pipe, node, volume } of risen.held(level, stopped)) {
-    if (!Number.isNaN(volume)) continue;
-    if (pipe >= 0) gap("bore", { pipe });
-    else gap(kind === "pan" ? "pan-area" : kind === "sump" ? "sump" : "receptor", { node });
-  }
+  gaps.push(...sizeGaps(risen.held(level, stopped)));
   for (const c of coils) if (Number.isNaN(load.rate[c])) gap("rate", { node: net.coils[c] });
   const open = steps[steps.length - 1];
   const unknown = new Set(backup.unknownSpills);

@@ -592,6 +592,10 @@ export interface BackupStories {
   readonly ofNode: (node: number) => BackupStory | null;
   /** of a blocked drain, the few figures that a rule asks for */
   readonly timesOf: (pipe: number) => BackupTimes;
+  /** of a blocked drain: the room for what still comes; null where that would cost too much, or its first spill is unknown */
+  readonly afterStop: (pipe: number) => AfterStop | null;
+  /** of a blocked drain: the device that would contain it with room for what still comes; null where that cannot be told */
+  readonly containmentOf: (pipe: number) => Containment | null;
 }
 
 /**
@@ -607,10 +611,16 @@ export interface Counted {
 export interface BackupTimes {
   readonly firstTrip: Counted;
   readonly firstSpill: Counted;
-  /** m³ between the level at which the last coil has stopped and the first spill; NaN where none comes to a stop */
-  readonly roomAfterStop: Counted;
-  /** m³ that the stopped coils still make */
-  readonly stillToCome: number;
+}
+
+/** How it ends once overflow devices have stopped what feeds a pool, as far as a rule asks. */
+export interface AfterStop {
+  /** null where not every coil comes to a stop, or that cannot be told */
+  readonly afterRun: AfterRun | null;
+  /** it spills before they have, in time */
+  readonly spills: boolean;
+  /** what of the room up to the first spill is of unknown size; none where the room is known */
+  readonly gaps: readonly StoryGap[];
 }
 
 export type StoryStepKind =

@@ -35,6 +35,7 @@ import { outletPlace } from "./outlet/place.js";
 import { outletReceptor } from "./outlet/receptor.js";
 import { outletSubmerged } from "./outlet/submerged.js";
 import { outletTrappedReceptor } from "./outlet/trapped-receptor.js";
+import { overflowAfterRun } from "./overflow/after-run.js";
 import { overflowAlarmOnly } from "./overflow/alarm-only.js";
 import { overflowAuxiliaryPan } from "./overflow/auxiliary-pan.js";
 import { overflowConductor } from "./overflow/conductor.js";
@@ -142,6 +143,7 @@ export const catalogue: readonly Rule[] = [
   overflowSecondaryVisible,
   overflowSecondarySize,
   overflowNotWorking,
+  overflowAfterRun,
   overflowShortCycle,
 
   backupUncontained,

@@ -112,6 +112,7 @@ overflow.secondary-independent major condition design
 overflow.secondary-visible minor condition design
 overflow.secondary-size major condition design
 overflow.not-working critical record in-service
+overflow.after-run major contingency design
 overflow.short-cycle minor contingency design
 backup.uncontained major contingency design
 backup.main-watch advice contingency design

@@ -19,3 +19,4 @@ truthTable("overflow.secondary-visible", ["pass", "fail", "undetermined-missing"
 truthTable("overflow.secondary-size", ["pass", "fail", "undetermined-missing", "undetermined-method", "na"]);
 truthTable("overflow.not-working", ["pass", "fail", "undetermined-missing", "na"]);
 truthTable("overflow.short-cycle", ["pass", "fail", "undetermined-missing", "undetermined-method", "na"]);
+truthTable("overflow.after-run", ["pass", "fail", "undetermined-missing", "undetermined-method", "na"]);
