@@ -3,8 +3,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { type Blockage, locateBlockage } from "../../../src/core/audit/locate.js";
-import { type Audit, audit } from "../../../src/core/audit/run.js";
-import { expand } from "../../../src/core/index.js";
+import { audit, expand } from "../../../src/core/index.js";
 
 type Json = Record<string, unknown>;
 interface Element extends Json {
@@ -15,6 +14,10 @@ interface Written extends Json {
   readonly nodes: readonly (Element & { kind: string })[];
   readonly pipes: readonly (Element & { from: string; to: string; role?: string; length: number })[];
   readonly overflowDevices: readonly (Element & { at: string; tripHeight?: number })[];
+}
+interface Told {
+  readonly pipes: readonly { id: string; insideDiameter: number; grade: number; isVertical: boolean }[];
+  readonly pools: readonly { pipes: readonly string[] }[];
 }
 type Seen = readonly [type: string, node: string];
 
@@ -40,7 +43,7 @@ const DENSITY = 999.702;
 /** The tower on paper: who is above whom, at which pool level each place is wet, what blocks how readily. */
 class Paper {
   readonly document: Written;
-  readonly facts: NonNullable<Audit["facts"]>;
+  readonly facts: Told;
   readonly #into = new Map<string, string[]>();
   readonly #wetAt = new Map<string, number>();
   readonly #spillAt = new Map<string, number>();
@@ -50,7 +53,7 @@ class Paper {
     const audited = audit(document, { include: ["all"] });
     if (!written.ok || !audited.ok) throw new Error("the tower is no network");
     this.document = JSON.parse(JSON.stringify(written.document));
-    this.facts = audited.audit.facts!;
+    this.facts = audited.audit.facts as unknown as Told;
     const floors = new Map(this.document.floors.map(({ id, elevation }) => [id, elevation]));
     const level = (of: unknown): number =>
       typeof of === "number" ? of : floors.get((of as { floor: string }).floor)! + (of as { above: number }).above;
@@ -96,8 +99,8 @@ class Paper {
 
   /** metres of 20 mm pipe at a good fall that block as readily */
   prior(candidate: Blockage["candidates"][number]): number {
-    const pipes = new Map(this.facts.pipes!.map((each) => [each.id, each]));
-    const bore = (id: string) => 0.02 / pipes.get(id)!.insideDiameter!;
+    const pipes = new Map(this.facts.pipes.map((each) => [each.id, each]));
+    const bore = (id: string) => 0.02 / pipes.get(id)!.insideDiameter;
     if (candidate.pipe === null) {
       const like = { "pan-outlet": 1, trap: 2, pump: 2, receptor: 1, pipe: Number.NaN }[candidate.kind];
       const next = this.document.pipes.find(({ from, role }) => from === candidate.node && role === undefined);
@@ -105,8 +108,8 @@ class Paper {
       return like * bore((next ?? last)!.id);
     }
     const { grade, isVertical } = pipes.get(candidate.pipe)!;
-    const flat = isVertical || grade! >= 0.02 ? 1 : grade! >= 0.01 ? 2 : grade! > 0 ? 3 : 5;
-    const pool = this.facts.pools!.some((each) => each.pipes.includes(candidate.pipe!)) ? 2 : 1;
+    const flat = isVertical || grade >= 0.02 ? 1 : grade >= 0.01 ? 2 : grade > 0 ? 3 : 5;
+    const pool = this.facts.pools.some((each) => each.pipes.includes(candidate.pipe!)) ? 2 : 1;
     return this.document.pipes.find(({ id }) => id === candidate.pipe)!.length * flat * pool * bore(candidate.pipe);
   }
 }
@@ -301,6 +304,24 @@ describe("over the tower of the demonstration", () => {
     expect(three.candidates[0].owner).toBe("0301");
   });
 
+  test.each([
+    [1.45, "cannot-tell"],
+    [1.55, "located"],
+  ])("which is so up to one and a half times: at %f it is %s", (times, state) => {
+    const document = structuredClone(paper.document);
+    const years = (times - 1) * 365.25 * 86_400_000;
+    const lastCleaned = new Date(T - years).toISOString().slice(0, 10);
+    for (const pipe of document.pipes)
+      if (pipe.id.startsWith("0401-B/") || pipe.id === "R1-04/lower") Object.assign(pipe, { lastCleaned });
+    const two = locate(document, [
+      ["water-seen", "0301-B/coil"],
+      ["water-seen", "0401-B/coil"],
+    ]);
+    expect(two.classes[0].members).toContain("0401-B/branch");
+    expect(two.classes[0].weight / two.classes[1].weight).toBeCloseTo(times, 1);
+    expect(two.state).toBe(state);
+  });
+
   test("does not say so while a check is left that tells them apart", () => {
     const one = locate(tower, [["water-seen", "G1/coil"]]);
     expect(one.state).toBe("located");
@@ -455,6 +476,24 @@ describe("what closes first, before anything is seen", () => {
     expect(years).toBeCloseTo(3, 2);
     // unknown counts as just cleaned, and so does the future
     expect(on("2027-01-01") / plain).toBeCloseTo(1, 9);
+  });
+});
+
+describe("what is wet while something is blocked", () => {
+  test.each([
+    [59, ["FC-1", "FC-2"]],
+    [61, ["FC-1"]],
+  ])("a pan whose rim stands %d mm over its outlet beside one of 50: up to 10 mm over the first spill", (rim, wets) => {
+    const document = structuredClone(boathouse) as Json & { nodes: Json[] };
+    Object.assign(document, { overflowDevices: [], circuits: [] });
+    for (const [id, height] of [
+      ["FC-1", 50],
+      ["FC-2", rim],
+      ["FC-3", 80],
+    ] as const)
+      Object.assign(document.nodes.find((each) => each.id === id)!, { panStatic: 0, pan: { rimHeight: height } });
+    const answer = locate(document, []);
+    expect(answer.classes[candidateOf(answer, "M-e").class].wets).toEqual(wets);
   });
 });
 
