@@ -14,6 +14,7 @@ import type { Problem } from "../network/model.js";
 import { type RawObservation, readObservations } from "../network/observations.js";
 import { readNetwork } from "../network/read.js";
 import { resolveProfile } from "../profiles/resolve-profile.js";
+import { formatProbability } from "../quantity/format.js";
 import type { Speaker } from "../quantity/speaker.js";
 import { cautionsFor } from "./cautions.js";
 import { speakerFor } from "./speaker.js";
@@ -310,7 +311,6 @@ function tellOf(
 ): string[] {
   const { classes, nextCheck, pairs } = location;
   const sentences: string[] = [];
-  const share = (weight: number) => `${Math.floor(weight * 100)} %`;
   const namesOf = (group: number) => {
     const { members } = classes[group];
     const first = members[0];
@@ -323,13 +323,13 @@ function tellOf(
     );
   else if (state === "cannot-tell")
     sentences.push(
-      `It cannot be told whether ${namesOf(0)} is blocked (${share(classes[0].weight)}), or ${namesOf(1)} (${share(classes[1].weight)}): no check tells them apart.`,
+      `It cannot be told whether ${namesOf(0)} is blocked (${formatProbability(classes[0].weight)}), or ${namesOf(1)} (${formatProbability(classes[1].weight)}): no check tells them apart.`,
     );
   else if (classes.length > 0) {
     const first = classes[0].members[0];
     const { zone, owner } = first.pipe >= 0 ? facts.zones.pipe[first.pipe] : facts.zones.node[first.node];
     const whose = zone === null ? "" : ` It is ${zone}${owner === null ? "" : ` (${owner})`}.`;
-    sentences.push(`Most likely blocked is ${namesOf(0)}, ${share(classes[0].weight)}.${whose}`);
+    sentences.push(`Most likely blocked is ${namesOf(0)}, ${formatProbability(classes[0].weight)}.${whose}`);
     const missed = first.unexplained.length;
     if (missed > 0) sentences.push(`It leaves ${missed} of the observations unexplained.`);
   }

@@ -1,4 +1,5 @@
 import type { Blockage } from "../audit/locate.js";
+import { formatProbability } from "../quantity/format.js";
 import { hanging, some, wrapped } from "./layout.js";
 import { painter } from "./paint.js";
 import { plain } from "./plain.js";
@@ -13,7 +14,7 @@ export function renderBlockage(blockage: Blockage, { width, color }: TextOptions
   const { network, message, classes, candidates, work, cautions } = blockage;
   const lines: string[] = [paint(plain(network.name ?? network.id), "light"), ""];
   for (const sentence of message) lines.push(...wrapped(plain(sentence), width));
-  const share = (weight: number) => `${(100 * weight).toFixed(weight < 0.1 ? 1 : 0)} %`.padStart(7);
+  const share = (weight: number) => formatProbability(weight).padStart(11);
   lines.push("", paint("Candidates", "light"));
   for (const [position, { weight, members, wets }] of classes.slice(0, LISTED).entries()) {
     const first = candidates.find((candidate) => candidate.class === position);

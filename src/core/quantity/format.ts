@@ -196,6 +196,13 @@ export const formatQuantity = (
   return print(si, kind, system, how.decimals(how.shown(si)), toward, isGrade(kind));
 };
 
+/** A probability for people, never rounded to certainty: `63 %`, `3.8 %`, `over 99 %`. */
+export const formatProbability = (p: number): string => {
+  if (p > 0 && p < 0.0005) return "under 0.1 %";
+  if (p < 1 && p >= 0.995) return "over 99 %";
+  return `${(100 * p).toFixed(p < 0.0995 ? 1 : 0)} %`;
+};
+
 /**
  * Prints a figure to so many significant digits, as a calculation sheet shows it: `1.004 in`, `0.3395 gal/h`.
  * @param si SI base units; finite

@@ -1,6 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { formatAgainst, formatQuantity, formatSignificant } from "../../../src/core/quantity/format.js";
+import {
+  formatAgainst,
+  formatProbability,
+  formatQuantity,
+  formatSignificant,
+} from "../../../src/core/quantity/format.js";
 import { atLeast, atMost } from "../../../src/core/quantity/interval.js";
 import type { QuantityKind } from "../../../src/core/quantity/speaker.js";
 
@@ -93,4 +98,19 @@ describe("a figure beside its limit", () => {
     const { figure, limit } = formatAgainst(1e-6, 1.001e-6, "flow", "si");
     expect(leading(figure)).toBeLessThan(leading(limit));
   });
+});
+
+it.each([
+  [0, "0.0 %"],
+  [0.0004, "under 0.1 %"],
+  [0.0006, "0.1 %"],
+  [0.0698, "7.0 %"],
+  [0.0994, "9.9 %"],
+  [0.0996, "10 %"],
+  [0.634, "63 %"],
+  [0.994, "99 %"],
+  [0.996, "over 99 %"],
+  [1, "100 %"],
+])("a probability of %f is printed as %s, never as certain", (p, text) => {
+  expect(formatProbability(p)).toBe(text);
 });
