@@ -1,10 +1,13 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { makeKeys } from "../service/keys.js";
+import type { Role } from "../service/shelves.js";
 import { auditFiles } from "./audit-files.js";
 import { type Bar, bars } from "./bar.js";
 import { calculate } from "./calculate.js";
 import { commission } from "./commission.js";
 import { expandFiles } from "./expand-files.js";
 import { EXIT, type Screen } from "./inputs.js";
+import { listKeys, makeKey, withStore } from "./keys.js";
 import { locate } from "./locate.js";
 import { nearest } from "./nearest.js";
 import { showCatalogue } from "./show-catalogue.js";
@@ -160,6 +163,48 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
     .action(async (flags: { format: "text" | "json" }, command: Command) => {
       await showCatalogue("materials", undefined, flags.format, around, complaint(command));
     });
+  const keys = program.command("keys").description("the keys that callers of the service come with").helpCommand(false);
+  keys
+    .command("make")
+    .description("make a key; prints it once, on standard output")
+    .requiredOption("--organization <name>", "whose buildings it opens", organizationName)
+    .addOption(new Option("--role <role>", "what it may do").choices(["read", "write", "admin"]).makeOptionMandatory())
+    .option("--label <text>", "who holds it (default: organization and role)")
+    .option("--expires <time>", "to when it is good (RFC 3339 or a date; default: until it is revoked)", expiry)
+    .action(async (flags: KeyFlags, command: Command) => {
+      const { organization, role, label = `${organization} ${role}`, expires = null } = flags;
+      await withStore(around, complaint(command), (store) =>
+        makeKey(makeKeys(store, today), { organization, role, label, expiresAt: expires }, around),
+      );
+    });
+  keys
+    .command("list")
+    .description("list the keys, without what opens")
+    .option("--organization <name>", "of this organization alone", organizationName)
+    .addOption(form())
+    .action(async (flags: { organization?: string; format: "text" | "json" }, command: Command) => {
+      await withStore(around, complaint(command), (store) =>
+        listKeys(makeKeys(store, today), flags.organization ?? null, flags.format, around),
+      );
+    });
+  keys
+    .command("revoke")
+    .description("let a key open nothing any more")
+    .argument("<id>", "id of the key, as the list shows it")
+    .action(async (id: string, _flags: object, command: Command) => {
+      const complain = complaint(command);
+      await withStore(around, complain, async (store) => {
+        const revoked = await makeKeys(store, today).revoke(id);
+        if (revoked === null) throw new Error(`there is no key '${id}' that opens anything`);
+        await around.stderr.write(`Key ${revoked.id} of ${revoked.organization} is revoked.\n`);
+      });
+    });
+  program
+    .command("migrate")
+    .description("bring the tables of the store up to date (the service does so when it starts)")
+    .action(async (_flags: object, command: Command) => {
+      await withStore(around, complaint(command), () => around.stdout.write("The tables are up to date.\n"));
+    });
   program
     .command("schema")
     .description("show the JSON Schema of a network document")
@@ -169,7 +214,9 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
   program.addHelpText("after", mainHelp);
 
   try {
-    await program.parseAsync([...args], { from: "user" });
+    // either spelling
+    const spelled = args.map((word) => word.replace(/^--organisation(?=$|=)/, "--organization"));
+    await program.parseAsync(spelled, { from: "user" });
   } catch (error) {
     if (!(error instanceof CommanderError)) throw error;
     status = error.exitCode === 0 ? EXIT.fine : EXIT.badInput;
@@ -196,6 +243,28 @@ interface TextFlags {
   readonly width?: number;
   readonly color: boolean;
 }
+
+interface KeyFlags {
+  readonly organization: string;
+  readonly role: Role;
+  readonly label?: string;
+  readonly expires?: Date;
+}
+
+const today = () => new Date();
+
+const organizationName = (text: string): string => {
+  if (!/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/.test(text))
+    throw new InvalidArgumentError("It is a name of letters, digits, dots, dashes and underscores.");
+  return text;
+};
+
+const expiry = (text: string): Date => {
+  const time = new Date(text);
+  if (!/^\d{4}-\d{2}-\d{2}(T.+)?$/.test(text) || Number.isNaN(time.getTime()))
+    throw new InvalidArgumentError("It is a time such as 2027-01-31T00:00:00Z, or a date.");
+  return time;
+};
 
 const screenOf = ({ format, width, color }: TextFlags, around: Surroundings): Screen => ({
   format,
@@ -267,6 +336,7 @@ Examples:
   drainward calculate trap panStatic=-250Pa fanPosition=draw-through
   drainward locate tower.json --observations seen.json
   drainward backup tower.json --pipe P-14
+  drainward keys make --organization alder --role write
   drainward commission tower.json         what to do and to see on the commissioning day
 
 Without a file, audit reads standard input. drainward audit --help says more.

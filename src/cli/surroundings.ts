@@ -13,6 +13,7 @@ import type {
   ReportOptions,
   ReportResult,
 } from "../core/index.js";
+import type { Store } from "../service/shelves.js";
 
 /** Where the command line reads from and writes to. The program that starts it fills this in; tests fill in their own. */
 export interface Surroundings {
@@ -29,6 +30,8 @@ export interface Surroundings {
   readonly core: () => Promise<Library>;
   /** The day as people here call it, `2026-11-26`. */
   readonly today: () => string;
+  /** The store, opened when it is needed and not before; whoever opens it closes it. */
+  readonly openStore: () => Promise<Store>;
   /** The caller asked for text without color by the environment. */
   readonly plainText: boolean;
 }

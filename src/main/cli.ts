@@ -36,6 +36,13 @@ const surroundings: Surroundings = {
     return files.sort(new Intl.Collator("en", { numeric: true }).compare);
   },
   core: () => import("../core/index.js"),
+  openStore: async () => {
+    const [{ openStore }, { storeOptions }] = await Promise.all([
+      import("../store/open-store.js"),
+      import("./store-options.js"),
+    ]);
+    return openStore(storeOptions(process.env));
+  },
   today: () => {
     const now = new Date();
     return [now.getFullYear(), now.getMonth() + 1, now.getDate()]

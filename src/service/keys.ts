@@ -14,6 +14,8 @@ export interface NewKey {
 const digestOf = (secret: string): string => createHash("sha256").update(secret).digest("hex");
 
 export const makeKeys = (store: Store, now: () => Date) => ({
+  now,
+
   /** The secret is given out here and never again. */
   async make(wanted: NewKey): Promise<{ readonly key: Key; readonly secret: string }> {
     const secret = `drainward_${randomBytes(32).toString("base64url")}`;

@@ -17,6 +17,7 @@ import {
 import { plain } from "../../src/core/present/plain.js";
 import { renderProblems } from "../../src/core/present/problems.js";
 import { renderText } from "../../src/core/present/text.js";
+import type { Store } from "../../src/service/shelves.js";
 import { auditWith } from "../core/present/audits.js";
 
 class Page implements Sink {
@@ -103,10 +104,11 @@ export interface Scene {
   readonly terminal?: number;
   readonly plainText?: boolean;
   readonly library?: Library;
+  readonly store?: Store;
 }
 
 /** Surroundings without a system: files by name (an object is written as JSON, an iterable is given as it is). */
-export const scene = ({ files = {}, stdin = giving(), terminal, plainText = false, library }: Scene = {}) => {
+export const scene = ({ files = {}, stdin = giving(), terminal, plainText = false, library, store }: Scene = {}) => {
   const stdout = new Page(terminal !== undefined, terminal);
   const stderr = new Page(terminal !== undefined, terminal);
   const names = new Map(Object.entries(files));
@@ -124,6 +126,10 @@ export const scene = ({ files = {}, stdin = giving(), terminal, plainText = fals
     exists: async (path) => names.has(path),
     expand: async (pattern) => [...names.keys()].filter((name) => name.startsWith(pattern.split("*")[0])),
     core: async () => library ?? fakeLibrary().library,
+    openStore: async () => {
+      if (store === undefined) throw new Error("no store here");
+      return store;
+    },
     today: () => "2026-11-26",
     plainText,
   };
