@@ -2,7 +2,17 @@ import { CLOSURE } from "../../analysis/facts.js";
 import { KIND, ROLE } from "../../graph/compiled.js";
 import { plain } from "../plain.js";
 import { drawMarks, marksWidth } from "./marks.js";
-import { besideOf, columnsOf, isPlumb, nodeMarks, type Scene, short, TAIL_STEP, tailMarksOf } from "./scene.js";
+import {
+  besideOf,
+  columnsOf,
+  DEVICE_HEIGHT,
+  isPlumb,
+  nodeMarks,
+  type Scene,
+  short,
+  TAIL_STEP,
+  tailMarksOf,
+} from "./scene.js";
 import { element, escaped, rounded, told } from "./svg.js";
 import { textWidth } from "./text-width.js";
 
@@ -68,13 +78,14 @@ export class Pen {
   ): void {
     const { audited, emphasis, marks, labels } = this.scene;
     const { net, facts } = audited;
-    const path = `M${points.map(([x, y]) => `${r(x)} ${r(y)}`).join("L")}`;
+    const path = lineThrough(points);
     const role = net.role[p];
     const standsOut = emphasis?.pipes.has(p) === true || emphasis?.flood?.blockedPipe === p;
     if (emphasis?.pipes.has(p)) {
       const sign = emphasis.flood === null ? "way" : "flood";
       this.#use(sign);
-      this.layers.under.push(element("path", { class: `dw-${sign}`, d: path }));
+      const part = emphasis.flood === null ? points : floodedPart(net, p, emphasis.flood.level, points);
+      this.layers.under.push(element("path", { class: `dw-${sign}`, d: lineThrough(part) }));
     }
     this.#water(p, points);
     const kind = (
@@ -241,7 +252,7 @@ export class Pen {
     this.#symbol(node, "coil", content);
     let top = height;
     for (const [i, device] of (this.devices.get(node) ?? []).slice(0, 3).entries()) {
-      top = height + 8;
+      top = height + DEVICE_HEIGHT;
       this.#device(device, (flow > 0 ? left + 6 : left + width - 6) + flow * i * 9, y - height, 3.5);
     }
     const own = marks.ofNode(node);
@@ -614,6 +625,23 @@ export const dropSymbol = (x: number, y: number): string =>
     class: "dw-drop",
     d: `M${r(x)} ${r(y - 8)}C${r(x + 6)} ${r(y + 1)} ${r(x + 5)} ${r(y + 6)} ${r(x)} ${r(y + 6)}S${r(x - 6)} ${r(y + 1)} ${r(x)} ${r(y - 8)}Z`,
   });
+
+const lineThrough = (points: readonly (readonly [number, number])[]): string =>
+  `M${points.map(([x, y]) => `${r(x)} ${r(y)}`).join("L")}`;
+
+/** Of a pipe that a pool fills in part, the part from its lower end. */
+function floodedPart(
+  { fromInvert, toInvert }: Scene["audited"]["net"],
+  p: number,
+  level: number,
+  points: readonly (readonly [number, number])[],
+): readonly (readonly [number, number])[] {
+  const low = Math.min(fromInvert[p], toInvert[p]);
+  const rise = Math.abs(fromInvert[p] - toInvert[p]);
+  if (!(level < low + rise)) return points;
+  const lowIsFrom = fromInvert[p] < toInvert[p];
+  return cut(lowIsFrom ? points : [...points].reverse(), Math.max(0.12, (level - low) / rise));
+}
 
 /** The first share of a line, by length. */
 function cut(points: readonly (readonly [number, number])[], share: number): readonly (readonly [number, number])[] {

@@ -82,10 +82,10 @@ export const unknown = (what: string, id: string): RangeError =>
   new RangeError(`the network has no ${what} ${JSON.stringify(id.slice(0, 64))}`);
 
 const OUTCOMES: Readonly<Record<Backup["outcome"], string>> = {
-  contained: "The devices that trip by then stop all of it.",
+  contained: "That stops all of it.",
   told: "There it is seen, and does no harm.",
   harmless: "There it does no harm.",
-  uncontained: "Nothing stops it in time.",
+  uncontained: "Nothing stops all of it by then.",
   undetermined: "Where it comes out first cannot be told: a level is not known.",
 };
 

@@ -156,7 +156,7 @@ export function findingsList(
     if (finding.outcome === "pass") return [];
     const mark = { finding, number: position + 1 };
     const { node, pipe } = anchorOf(net, index, finding);
-    const places = pipe >= 0 ? shown(net.from[pipe]) || shown(net.to[pipe]) : node < 0 || shown(node);
+    const places = pipe >= 0 ? shown(net.from[pipe]) && shown(net.to[pipe]) : node < 0 || shown(node);
     return places ? [mark] : [];
   });
   if (listed.length === 0) return NOTHING;

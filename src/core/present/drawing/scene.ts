@@ -267,6 +267,8 @@ export function columnsOf({ trees, offSheet }: Scene, node: number, entered: boo
   return { stubs, more, offSheet: { text, x: end + 2 }, width: end + 8 + textWidth(text, LABEL) };
 }
 
+/** px of a switch on its stalk over a coil */
+export const DEVICE_HEIGHT = 10;
 export const END_SYMBOL = 12;
 export const TAIL_STEP = 18;
 const HEAD = 17;
@@ -297,7 +299,10 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
         const tail = trees.tails.get(node);
         const tailMarks = tail === undefined ? 0 : marksWidth(tailMarksOf(scene, node));
         const tailLength = tail === undefined ? 0 : Math.max(tail.nodes.length * TAIL_STEP + END_SYMBOL, tailMarks + 6);
-        const up = detail.coilHeight + ((devices.get(node) ?? []).length > 0 ? 8 : 0) + (own > 0 ? MARK_HEIGHT + 3 : 3);
+        const up =
+          detail.coilHeight +
+          ((devices.get(node) ?? []).length > 0 ? DEVICE_HEIGHT : 0) +
+          (own > 0 ? MARK_HEIGHT + 3 : 3);
         return {
           left: Math.max(labels.coilWidth, own + 2, links) + tailLength + 2,
           right: 1,
@@ -360,7 +365,7 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
       const label = labels.pipe(p);
       const own = marksWidth(marks.ofPipe(p));
       return {
-        length: Math.max(detail.pipe, label === "" ? 0 : textWidth(label, LABEL) + 10, own > 0 ? own + 6 : 0),
+        length: Math.max(detail.pipe, label === "" ? 0 : textWidth(label, LABEL) + 10, own > 0 ? own + 10 : 0),
         up: 5 + (label === "" ? 0 : 11) + (own > 0 ? MARK_HEIGHT + 2 : 0),
       };
     },

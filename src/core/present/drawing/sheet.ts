@@ -1,7 +1,7 @@
 import type { Audited } from "../../audit/run.js";
 import { speakerFor } from "../../audit/speaker.js";
 import { KIND } from "../../graph/compiled.js";
-import { some } from "../layout.js";
+import { counted, some } from "../layout.js";
 import { plain } from "../plain.js";
 import { joined, newLayers, Pen } from "./draw-elements.js";
 import type { Emphasis } from "./emphasis.js";
@@ -101,15 +101,20 @@ export function drawSheet(sheet: Sheet): string {
   });
 }
 
-const describe = ({ audited, emphasis, risers, part }: Sheet): string => {
+const coilsIn = ({ audited: { net }, part }: Sheet): string =>
+  counted(part === null ? net.coils.length : net.coils.filter((node) => part.hasNode(node)).length, "fan coil");
+
+const describe = (sheet: Sheet): string => {
+  const { audited, emphasis, risers, part } = sheet;
   const { counts } = audited.audit;
-  const coils = part === null ? `${audited.net.coils.length} fan coils on ${risers.length} risers. ` : "";
+  const coils = `${coilsIn(sheet)}${part === null ? ` on ${counted(risers.length, "riser")}` : ""}. `;
   return `${coils}Floors as levels; heights within a floor and lengths are not to scale. Findings: ${counts.critical} critical, ${counts.major} major, ${counts.minor} minor, ${counts.advice} advice, ${counts.undetermined} undetermined.${emphasis === null ? "" : ` ${emphasis.words}`}`;
 };
 
-function heading({ audited, title, kind, emphasis }: Sheet, room: number): { content: string; height: number } {
+function heading(sheet: Sheet, room: number): { content: string; height: number } {
+  const { audited, title, kind, emphasis } = sheet;
   const { audit, net } = audited;
-  const subtitle = `${kind} · ${net.coils.length} coils · ${net.model.stage} · ${audit.profile.id} · floors as levels, otherwise not to scale`;
+  const subtitle = `${kind} · ${coilsIn(sheet)} · ${net.model.stage} · ${audit.profile.id} · floors as levels, otherwise not to scale`;
   const lines = [
     element("text", { class: "dw-title dw-start", x: MARGIN, y: 30 }, escaped(fitted(plain(title), 17, room / 1.1))),
     ...wrap(subtitle, 11, room).map((line, i) =>
@@ -185,13 +190,20 @@ function mostDetailed(sheet: Sheet, floors: Floors, room: number): Drawn {
   const cuts = cutsOf(tried, uncut, room);
   return cuts.size === 0
     ? tried
-    : layOutWith(sheet, floors, forest(audited.net, audited.facts, part ?? WHOLE, cuts), least, room);
+    : layOutWith(sheet, floors, forest(audited.net, audited.facts, part ?? WHOLE, cuts), least, room, cuts);
 }
 
 const heightOf = ({ floors }: Drawn): number =>
   floors.flat().reduce((sum, each) => sum + ("like" in each ? FOLD : each.height), 0);
 
-function layOutWith(sheet: Sheet, floors: Floors, trees: Forest, detail: Detail, room: number): Drawn {
+function layOutWith(
+  sheet: Sheet,
+  floors: Floors,
+  trees: Forest,
+  detail: Detail,
+  room: number,
+  cuts: ReadonlySet<number> = NO_CUTS,
+): Drawn {
   const { audited, marks, emphasis, risers } = sheet;
   const { net, facts } = audited;
   const linksAt = new Map<number, Link[]>();
@@ -217,7 +229,7 @@ function layOutWith(sheet: Sheet, floors: Floors, trees: Forest, detail: Detail,
   };
   const devices = devicesByCoil(audited);
   const places = layOut(planOf(scene, floors.row, devices));
-  const bands = bandsOf(places, room, (root) => net.kind[root] === KIND.outlet || net.kind[root] === KIND.pump);
+  const bands = bandsOf(places, room, soundRoots(net, trees, cuts));
   const shift = new Float64Array(net.nodeCount).fill(Number.NaN);
   const bandOf = new Int32Array(net.nodeCount).fill(-1);
   for (const [b, band] of bands.entries())
@@ -254,6 +266,7 @@ function layOutWith(sheet: Sheet, floors: Floors, trees: Forest, detail: Detail,
   };
 }
 
+const NO_CUTS: ReadonlySet<number> = new Set();
 const NO_LINKS: readonly Link[] = [];
 const BETWEEN_TREES = 22;
 
@@ -261,8 +274,10 @@ const BETWEEN_TREES = 22;
  * Trees side by side as close as they come. Those that end as they should stand in their order, in as many bands below each
  * other as it takes, none much fuller than the others; the rest where there is room.
  */
-function bandsOf({ trees }: Places, room: number, ends: (root: number) => boolean): Band[] {
-  const sound = trees.filter(({ root }) => ends(root));
+function bandsOf({ trees }: Places, room: number, roots: readonly number[]): Band[] {
+  const byRoot = new Map(trees.map((tree) => [tree.root, tree]));
+  const sound = roots.map((root) => byRoot.get(root)!);
+  const isSound = new Set(roots);
   const inOrder = (limit: number): Band[] => {
     const bands: Band[] = [];
     for (const tree of sound) {
@@ -287,7 +302,7 @@ function bandsOf({ trees }: Places, room: number, ends: (root: number) => boolea
     }
   }
   for (const tree of trees) {
-    if (ends(tree.root)) continue;
+    if (isSound.has(tree.root)) continue;
     let band = bands.slice(-MOST_OPEN).find((each) => reach(tree, each) <= room);
     if (band === undefined) {
       band = emptyBand();
@@ -296,6 +311,24 @@ function bandsOf({ trees }: Places, room: number, ends: (root: number) => boolea
     place(tree, band);
   }
   return bands;
+}
+
+/** Trees that end at an outlet or pump, each after the pieces of it that were cut off, in the order of the flow. */
+function soundRoots(net: Audited["net"], { parent, order }: Forest, cuts: ReadonlySet<number>): number[] {
+  const rootOf = new Int32Array(parent.length);
+  for (const v of order) rootOf[v] = parent[v] < 0 ? v : rootOf[parent[v]];
+  const pieces = new Map<number, number[]>();
+  for (const p of cuts) {
+    const root = rootOf[net.to[p]];
+    pieces.set(root, [...(pieces.get(root) ?? []), net.from[p]]);
+  }
+  const roots: number[] = [];
+  const add = (root: number): void => {
+    for (const piece of pieces.get(root) ?? []) add(piece);
+    roots.push(root);
+  };
+  for (const v of order) if (parent[v] < 0 && (net.kind[v] === KIND.outlet || net.kind[v] === KIND.pump)) add(v);
+  return roots;
 }
 
 const emptyBand = (): Band => ({ trees: [], rows: new Map(), width: 0 });

@@ -43,7 +43,7 @@ export const drawingStyle = `
 .dw-seal{fill:var(--water);stroke:none}
 .dw-gap{fill:var(--paper)}
 .dw .dw-tiny{font-size:8px}
-.dw-dim{opacity:.38}
+.dw-dim{opacity:.45}
 .dw-mark text{font-size:9px;font-weight:700}
 .dw-mark .dw-mark-text{fill:var(--on)}
 .dw-critical path{fill:var(--critical)}
