@@ -17,7 +17,13 @@ tr.part th{background:var(--panel);padding:.45rem .4rem;font-weight:650;break-af
 .sources dt{font-weight:600;margin-top:.5rem}
 .sources dd{margin:0 0 .3rem}
 nav.contents ol{columns:2 14rem}
+.sheets{display:none}
 @media print{
+.sheets{display:block}
+.sheet{display:block;width:100%;break-inside:avoid;break-after:page}
+.sheet:last-child{break-after:auto}
+#diagram{break-before:page}
+#fails{break-before:page}
 .verdict{border:1px solid #000;border-left-width:3pt;background:none}
 tr.part th{background:none;border-bottom:1px solid #000}
 table.schedule{font-size:7pt}
@@ -25,7 +31,7 @@ table.schedule th,table.schedule td{padding:1.5pt 4pt 1.5pt 0}
 .across{page:across}
 .finding>h3,.finding>p:first-of-type{break-after:avoid}
 h3+p,h3+.scroll,h3+ul,caption{break-before:avoid}
-.sign{break-inside:avoid}
+.signing{break-inside:avoid}
 }
 @page across{size:landscape}
 `;

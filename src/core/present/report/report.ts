@@ -4,7 +4,7 @@ import type { Problem } from "../../network/model.js";
 import { findingDetail } from "../drawing/finding-detail.js";
 import { riserDiagram } from "../drawing/riser-diagram.js";
 import { drawingStyle } from "../drawing/style.js";
-import { drawn, type Html, html } from "../html.js";
+import { type Html, html } from "../html.js";
 import { htmlPage, runningFoot } from "../page.js";
 import { blindSpots } from "../words.js";
 import { coilSchedule } from "./coil-schedule.js";
@@ -13,6 +13,7 @@ import { assumptions, rulesAsked, sourcesUsed } from "./grounds.js";
 import { pipeSchedule } from "./pipe-schedule.js";
 import { reportStyle } from "./report-style.js";
 import { findingsAt, scheduleTable } from "./schedule.js";
+import { inPage, onSheets } from "./sheets.js";
 import { type RevisionWords, summary } from "./summary.js";
 import { surveyList } from "./survey-list.js";
 import { trapSchedule } from "./trap-schedule.js";
@@ -40,6 +41,9 @@ export function report(document: unknown, options: ReportOptions = {}): ReportRe
   if (!made.ok) return made;
   return { ok: true, audit: made.audited.audit, html: renderReport(made.audited, document, options) };
 }
+
+/** px across paper held upright: its smallest text is still read there. */
+const DIAGRAM_WIDTH = 1000;
 
 interface Section {
   readonly id: string;
@@ -87,8 +91,7 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
     {
       id: "diagram",
       title: "Riser diagram",
-      body: html`<div class="scroll" tabindex="0" role="group" aria-label="Riser diagram"><figure>${inPage(riserDiagram(audited))}</figure></div>`,
-      across: true,
+      body: onSheets(riserDiagram(audited, { width: DIAGRAM_WIDTH }), "Riser diagram"),
     },
     {
       id: "fails",
@@ -116,9 +119,6 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
     },
   ];
 };
-
-/** A drawing in the page: its look stands in the page's own sheet, once for all of them. */
-const inPage = (svg: string): Html => drawn(svg.replace(`<style>${drawingStyle}</style>`, ""));
 
 const detail = (audited: Audited, finding: string): Html | null => {
   const picture = findingDetail(audited, finding);

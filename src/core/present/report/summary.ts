@@ -89,11 +89,13 @@ ${
   )}</tbody></table></div>
 ${grave.length > FIRST && html`<p>${`${grave.length - FIRST} more that let water escape or fail in use follow among the findings.`}</p>`}`
 }
+<div class="signing">
 <h3>Before anybody works on it</h3>
 <ul>${audit.cautions.map((caution) => html`<li>${caution}</li>`)}</ul>
 <h3>Read and accepted</h3>
 <table class="sign"><caption>Whoever signs has read the findings, the open questions and the assumptions. A signature here approves nothing that the authority having jurisdiction must approve.</caption>
 <tbody><tr><th scope="row">Name and license</th><td></td></tr><tr><th scope="row">Date</th><td></td></tr><tr><th scope="row">Signature</th><td></td></tr></tbody></table>
+</div>
 </section>
 `;
 };
