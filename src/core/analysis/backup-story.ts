@@ -49,7 +49,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
     const risen = rising(pool, backup.firstSpill, true);
     const coils = backups.pools.feeding(pool.at);
     const all = flood(pool, risen, coils, false);
-    const vented = flood(pool, risen, coils, true);
+    const vented = risen.isCertain ? all : flood(pool, risen, coils, true);
     const steps = bothWays(all, vented);
     const afterRun = afterRunOf(risen, coils, perCoil, all, vented);
     return {
@@ -91,7 +91,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       if (risen.devices.length * risen.vessels > MOST_IN_A_RULE) return NO_TIMES;
       const coils = backups.pools.feeding(pool.at);
       const all = flood(pool, risen, coils, false);
-      const vented = flood(pool, risen, coils, true);
+      const vented = risen.isCertain ? all : flood(pool, risen, coils, true);
       const steps = bothWays(all, vented);
       return timesOf(steps);
     },
@@ -103,7 +103,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       if (risen.devices.length * risen.vessels > MOST_IN_A_RULE) return null;
       const coils = backups.pools.feeding(pool.at);
       const all = flood(pool, risen, coils, false);
-      const vented = flood(pool, risen, coils, true);
+      const vented = risen.isCertain ? all : flood(pool, risen, coils, true);
       const afterRun = afterRunOf(risen, coils, perCoil, all, vented);
       const isVague = afterRun === null || Number.isNaN(afterRun.room.least) || Number.isNaN(afterRun.room.most);
       return {

@@ -63,6 +63,8 @@ export interface RisingPool {
    */
   readonly vagueSurge: (level: number, coils: readonly number[]) => number;
   readonly held: (level: number, stopped: Stopped) => HeldWater[];
+  /** air can leave all of it, and all of it holds water for certain: both ways of counting are one */
+  readonly isCertain: boolean;
   readonly vessels: number;
 }
 
@@ -78,12 +80,21 @@ interface Vessels {
   readonly rest: number[];
   /** position of the coil whose fan lifts the water in it, -1 */
   readonly coil: number[];
+  readonly lift: number[];
+  /** level behind its trap from which on it is part of the pool, and at which the water there stands until then; −∞ */
+  readonly gate: number[];
+  readonly belowGate: number[];
   readonly airtight: (0 | 1)[];
   /** it holds nothing for certain, at most that much */
   readonly doubtful: (0 | 1)[];
   /** m³ that stood in it at the start */
   readonly base: number[];
 }
+
+const noVessels = (): Vessels => ({
+  ...{ kind: [], pipe: [], node: [], area: [], rest: [], coil: [] },
+  ...{ lift: [], gate: [], belowGate: [], airtight: [], doubtful: [], base: [] },
+});
 
 /**
  * Makes rising pools: what holds for every one of them is found once. `everyFan`: any fan above may stop, not only those that
@@ -161,67 +172,54 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
       if (side.sealed && side.gate > -Infinity) sides.set(c, side);
     }
 
-    const vessels: Vessels = {
-      kind: [],
-      pipe: [],
-      node: [],
-      area: [],
-      rest: [],
-      coil: [],
-      airtight: [],
-      doubtful: [],
-      base: [],
-    };
-    const add = (each: { [K in keyof Omit<Vessels, "base">]: Vessels[K][number] }) => {
-      for (const key of Object.keys(each) as (keyof typeof each)[]) (vessels[key] as unknown[]).push(each[key]);
-    };
     const sideOf = new Map<number, number>();
     for (const [c, { pipes }] of sides) for (const p of pipes) sideOf.set(p, c);
-    for (const p of new Set([...pipesHeld, ...sideOf.keys()])) {
+    const vessels = noVessels();
+    const add = (
+      kind: HeldWater["kind"],
+      on: { pipe: number; node: number },
+      area: number,
+      rest: number,
+      coil = -1,
+    ) => {
+      const side = coil < 0 ? null : sides.get(coil)!;
+      vessels.kind.push(kind);
+      vessels.pipe.push(on.pipe);
+      vessels.node.push(on.node);
+      vessels.area.push(area);
+      vessels.rest.push(rest);
+      vessels.coil.push(coil);
+      vessels.lift.push(side?.lift ?? 0);
+      vessels.gate.push(side?.gate ?? -Infinity);
+      vessels.belowGate.push(side?.sealed ? side.gate : -Infinity);
+      vessels.airtight.push(kind === "pan" || coil >= 0 || on.pipe < 0 || breathes(on.pipe) ? 0 : 1);
+      vessels.doubtful.push(kind === "sump" || kind === "receptor" ? 1 : 0);
+    };
+    const addPipe = (p: number) => {
       const rises = role[p] === ROLE.vent || role[p] === ROLE.access;
-      const coil = sideOf.get(p) ?? -1;
-      add({
-        kind: rises ? "vent" : shape.vertical[p] ? "riser" : "pipe",
-        pipe: p,
-        node: -1,
-        area: NaN,
-        rest: standsIn(p),
-        coil,
-        airtight: coil >= 0 || breathes(p) ? 0 : 1,
-        doubtful: 0,
-      });
-    }
+      const kindOf = rises ? "vent" : shape.vertical[p] ? "riser" : "pipe";
+      add(kindOf, { pipe: p, node: -1 }, NaN, standsIn(p), sideOf.get(p));
+    };
+    for (const p of pipesHeld) addPipe(p);
+    for (const p of sideOf.keys()) if (!pipesHeld.has(p)) addPipe(p);
     for (const c of sides.keys()) {
       const node = net.coils[c];
-      const area = net.nodes[node].coil!.pan.area ?? NaN;
-      add({ kind: "pan", pipe: -1, node, area, rest: net.z[node], coil: c, airtight: 0, doubtful: 0 });
+      add("pan", { pipe: -1, node }, net.nodes[node].coil!.pan.area ?? NaN, net.z[node], c);
     }
     const { pump, outlet } = net.nodes[pool.at];
+    const isReceptor = pool.pipe < 0 && outlet !== null && pool.rim !== null;
     if (pool.pipe < 0 && pump !== null) {
       const floor = Math.max(net.z[pool.at], pump.sump?.startLevel ?? -Infinity);
       const area = (pump.sump?.volume ?? NaN) / ((pump.sump?.rim ?? NaN) - floor);
-      add({ kind: "sump", pipe: -1, node: pool.at, area, rest: floor, coil: -1, airtight: 0, doubtful: 1 });
-    } else if (pool.pipe < 0 && outlet !== null && pool.rim !== null)
-      add({
-        kind: "receptor",
-        pipe: -1,
-        node: pool.at,
-        area: NaN,
-        rest: standsAt(pool.at),
-        coil: -1,
-        airtight: 0,
-        doubtful: 1,
-      });
+      add("sump", { pipe: -1, node: pool.at }, area, floor);
+    } else if (isReceptor) add("receptor", { pipe: -1, node: pool.at }, NaN, standsAt(pool.at));
     const count = vessels.kind.length;
 
     /** level of the water in a vessel when the pool stands at `level` */
     const levelIn = (v: number, level: number, stopped: Stopped): number => {
-      const c = vessels.coil[v];
-      if (c < 0) return Math.max(level, vessels.rest[v]);
-      const { lift, gate, sealed } = sides.get(c)!;
-      const lifted = stopped.has(c) ? 0 : lift;
-      const own = level >= gate ? level + lifted : sealed ? gate + lifted : -Infinity;
-      return Math.max(own, vessels.rest[v]);
+      const lifted = vessels.lift[v] > 0 && !stopped.has(vessels.coil[v]) ? vessels.lift[v] : 0;
+      const behind = level >= vessels.gate[v] ? level : vessels.belowGate[v];
+      return Math.max(behind + lifted, vessels.rest[v]);
     };
     /** level from which a pipe is full, and what it then holds: most of a pool is, most of the time */
     const fullFrom = Float64Array.from(vessels.pipe, (p) =>
@@ -249,7 +247,7 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
       // Before the trap the fan holds the water up: the pool stands lower than that water.
       for (const [c, { lift, sealed, holdsEnd }] of sides)
         if (holdsEnd) return Math.max(at, sealed ? standsAt(ways.firstTrap[c]) + lift : at) - lift;
-      return pool.pipe < 0 && outlet !== null && pool.rim !== null && pool.rim.level < at ? pool.rim.level : at;
+      return isReceptor && pool.rim!.level < at ? pool.rim!.level : at;
     }
 
     return {
@@ -276,10 +274,8 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
       isVague: (level, stopped) => vague.some((v) => isVagueIn(v, level, stopped)),
       vagueSurge: (level, coils) =>
         vague.reduce((most, v) => {
-          const side = sides.get(vessels.coil[v]);
-          if (side === undefined || !coils.includes(vessels.coil[v])) return most;
-          if (levelIn(v, level, NONE) <= vessels.rest[v] + EPSILON) return most;
-          return Math.max(most, level >= side.gate ? side.lift : Infinity);
+          if (!coils.includes(vessels.coil[v]) || levelIn(v, level, NONE) <= vessels.rest[v] + EPSILON) return most;
+          return Math.max(most, level >= vessels.gate[v] ? vessels.lift[v] : Infinity);
         }, 0),
       held: (level, stopped) => {
         const list: HeldWater[] = [];
@@ -296,6 +292,7 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
         }
         return list.sort((a, b) => a.pipe - b.pipe || a.node - b.node);
       },
+      isCertain: !vessels.airtight.includes(1) && !vessels.doubtful.includes(1),
       vessels: count,
     };
   };
