@@ -1,7 +1,11 @@
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
+import { analyse } from "../../src/core/analysis/analyse.js";
 import { commissioning } from "../../src/core/audit/commissioning.js";
+import { locateBlockage } from "../../src/core/audit/locate.js";
 import { type CalculationAnswer, calculate } from "../../src/core/calculations/calculate.js";
 import { calculations } from "../../src/core/calculations/calculations.js";
+import { compile } from "../../src/core/graph/compile.js";
+import { readNetwork } from "../../src/core/network/read.js";
 import { networkSchema } from "../../src/core/network/schema.js";
 import { CONNECTIONS, DISCHARGES } from "../../src/core/profiles/outlets.js";
 import type { Limit, LimitName, Profile, SizeTable } from "../../src/core/profiles/profile.js";
@@ -10,29 +14,54 @@ import { formatQuantity } from "../../src/core/quantity/format.js";
 import { sizeName } from "../../src/core/quantity/sizes.js";
 import { catalogue } from "../../src/core/rules/catalogue.js";
 import { sources } from "../../src/core/sources/sources.js";
+import { accessPage } from "./access-page.js";
 import { calculationsPage } from "./calculations-page.js";
 import { commissioningPage } from "./commissioning-page.js";
 import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
+import { figuresOf, locatingPage } from "./locating-page.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
 import { whenItBlocksPage } from "./when-it-blocks.js";
 
 /** Every generated page by its file name, as it should be now. */
 export const pages = (): ReadonlyMap<string, string> =>
   new Map([
+    ["access.md", boathouseAccess()],
     ["calculations.md", calculationsPage(calculations(), answerTo, sources)],
     ["commissioning.md", commissioningPage(boathouseSheet())],
     ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
     ["when-it-blocks.md", whenItBlocksPage()],
+    ["locating.md", locatingPage(boathouseBlockage(), figuresOf(written("docs/locating.md")))],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);
 
+/** A file of the project; empty where there is none yet. */
+const written = (path: string): string => {
+  const url = new URL(`../../${path}`, import.meta.url);
+  return existsSync(url) ? readFileSync(url, "utf8") : "";
+};
+const boathouse = (): unknown => JSON.parse(written("fixtures/buildings/three-coils.json"));
+
 const boathouseSheet = () => {
-  const boathouse = new URL("../../fixtures/buildings/three-coils.json", import.meta.url);
-  const made = commissioning(JSON.parse(readFileSync(boathouse, "utf8")));
+  const made = commissioning(boathouse());
   if (!made.ok) throw new Error(JSON.stringify(made.problems));
   return made.sheet;
+};
+
+const boathouseBlockage = () => {
+  const made = locateBlockage(boathouse(), JSON.parse(written("fixtures/examples/boathouse-observations.json")));
+  if (!made.ok) throw new Error(JSON.stringify(made.problems));
+  return made.blockage;
+};
+
+const boathouseAccess = (): string => {
+  const read = readNetwork(boathouse());
+  const [profile] = profiles;
+  if (!read.ok || profile === undefined) throw new Error("the boathouse is no network");
+  const net = compile(read.model);
+  const { points, any } = analyse(net, profile).access;
+  return accessPage(profiles, net, points, any.sure);
 };
 
 const answerTo = (id: string, inputs: unknown): CalculationAnswer => {
