@@ -96,7 +96,7 @@ export const dwellingCoil = (room: Room, surveyed: boolean): Typical => ({
       sensibleHeatRatio: 0.74,
       pan: {
         rimHeight: 50,
-        area: 0.28,
+        area: 0.36,
         outletSize: 20,
         outletMaterial: "pvc-sch40",
         secondary: { height: 40, is: "plugged" },
@@ -148,8 +148,32 @@ export const traplessCassette = (surveyed: boolean): Typical => ({
 /** Nominal size of most of a riser; its top and its foot differ. */
 export const USUAL_RISER_SIZE = 32;
 
-/** One storey of a riser: the wyes of both coils, the pipe between them, and the pipe to the next storey's. */
-export const riserStorey = (height: number): Typical => {
+/** Where a level switch of a common drain trips, over the invert, mm. */
+const DRAIN_TRIP = 60;
+
+/** A switch in a common drain that stops every coil above it before a pan spills. */
+export const drainSwitch = (at: string, surveyed: boolean): Pick<Typical, "overflowDevices" | "circuits"> => ({
+  overflowDevices: [
+    {
+      id: `${at}-level`,
+      at,
+      type: "float-switch",
+      seat: "main",
+      tripHeight: DRAIN_TRIP,
+      contact: "nc",
+      latches: true,
+      ...(surveyed ? { state: "working" } : {}),
+      circuit: `${at}-stop`,
+    },
+  ],
+  circuits: [{ id: `${at}-stop`, arrangement: "series", breaks: "valve-and-fan", stops: "all-upstream" }],
+});
+
+/**
+ * One storey of a riser: the wyes of both coils, the pipe between them, and the pipe to the next storey's. Where it is watched,
+ * each wye has a level switch.
+ */
+export const riserStorey = (height: number, surveyed: boolean, watched: boolean): Typical => {
   const wye = (room: Room): Element => ({
     id: `wye-${LETTER[room]}`,
     kind: "junction",
@@ -169,11 +193,18 @@ export const riserStorey = (height: number): Typical => {
     insulation: { thickness: 13, conductivity: 0.036 },
   });
   const between = wyeAbove("living") - wyeAbove("bedroom");
+  const switches = watched ? ["wye-A", "wye-B"].map((at) => drainSwitch(at, surveyed)) : [];
   return {
     name: "Riser through one storey",
     joints: ["below"],
     nodes: [wye("living"), wye("bedroom")],
     pipes: [pipe("upper", "wye-A", "wye-B", between), pipe("lower", "wye-B", "below", height - between)],
+    ...(watched
+      ? {
+          overflowDevices: switches.flatMap(({ overflowDevices }) => overflowDevices!),
+          circuits: switches.flatMap(({ circuits }) => circuits!),
+        }
+      : {}),
   };
 };
 

@@ -163,7 +163,7 @@ const addGymnasium = (document: NetworkDocument & { placements: Placement[] }, m
 
 /** One blow-through air handler with its trap and vent, led into the crown of the main. */
 const addLobby = (document: { placements: Placement[] }, main: number): number => {
-  const fan = { unitType: "air-handler", fanPosition: "blow-through", panStatic: 120 };
+  const fan = { unitType: "air-handler", fanPosition: "blow-through", panStatic: 120, pan: { area: 0.9 } };
   const pan = toMillimetre(main + ENTRY + 0.081 + 0.067);
   placeCoil(document, "cassette", "G5", pan, { node: "M-LOBBY", above: ENTRY }, { coolingCapacity: 6.5, ...fan }, 3);
   return 6500;

@@ -2,7 +2,15 @@ import { type Element, type NetworkDocument, type Placement, type Typical, toMil
 import { tower } from "./tower.js";
 
 /** The scenario's tower: 12 storeys of dwellings above a ground floor, four risers, 96 + 5 coils. */
-const REEDLIGHT = { id: "reedlight-tower", storeys: 12, risers: 4, seed: 20261, alike: true, amenities: true } as const;
+const REEDLIGHT = {
+  id: "reedlight-tower",
+  storeys: 12,
+  risers: 4,
+  seed: 20261,
+  alike: true,
+  amenities: true,
+  watched: true,
+} as const;
 
 export const designTower = (): NetworkDocument => tower({ ...REEDLIGHT, name: "Reedlight Tower, Quillmere" });
 
@@ -405,6 +413,14 @@ const plants: readonly ((site: Site) => void)[] = [
       ...{ material: "hose-smooth", insideDiameter: 19, supportSpacing: 0 },
     });
   },
+  // somebody bridged the level switch of riser 1 on level 10
+  (site) => site.set("R1-10", { "wye-B-level": { state: "jumpered" } }),
+  // a switch 1 mm below the rim of its pan
+  (site) => site.set("1004-A", { switch: { tripHeight: 49 } }),
+  // reading room: one coil lifts its water to the drain by a pump too small for it, and without a check valve
+  (site) => site.set("G4", { coil: { internalPump: { lift: 1.2, capacity: 1.5, checkValve: false, switch: true } } }),
+  // the coil without a switch has a pump without one
+  (site) => site.set("0603-B", { coil: { internalPump: { lift: 0.6, capacity: 14, switch: false } } }),
 ];
 
 const TRAP = { sealDepth: 50, inletDrop: 45, removable: true, primed: true };

@@ -1,5 +1,6 @@
 import {
   cassette,
+  drainSwitch,
   dwellingCoil,
   faultyCoil,
   LETTER,
@@ -41,6 +42,8 @@ export interface TowerOptions {
   readonly surveyTolerance?: number;
   /** five coils of the ground floor: reading room, gymnasium, lobby */
   readonly amenities?: boolean;
+  /** every common drain has level switches that stop what drains into it; else each pan's switch stops its own coil alone */
+  readonly watched?: boolean;
 }
 
 const GROUND_HEIGHT = 4.5;
@@ -78,7 +81,7 @@ export const tower = (options: TowerOptions): NetworkDocument => {
     typicals: {
       living: dwellingCoil("living", surveyed),
       bedroom: dwellingCoil("bedroom", surveyed),
-      "riser-storey": riserStorey(STOREY_HEIGHT),
+      "riser-storey": riserStorey(STOREY_HEIGHT, surveyed, options.watched === true),
       ...(options.amenities
         ? { cassette: cassette(surveyed), "cassette-without-trap": traplessCassette(surveyed) }
         : {}),
@@ -101,6 +104,7 @@ export const tower = (options: TowerOptions): NetworkDocument => {
     load: drawn.filter((unit) => unit.riser === riser).reduce((sum, unit) => sum + unit.watts, 0),
   }));
   const footLevels = addGroundFloor(document, feet, options.amenities === true);
+  if (options.watched) watchMains(document, surveyed);
   for (const riser of footLevels.keys()) placeRiser(document, options.storeys, riser, drawn, footLevels.get(riser)!);
   return document;
 };
@@ -117,6 +121,16 @@ export const towerOfCoils = (coils: number, seed: number, faultShare = 0.05): Ne
       faultShare,
     }),
   );
+
+/** A level switch where each pipe of the mains begins, but at the feet of risers, whose own see what backs up into them. */
+const watchMains = (document: NetworkDocument, surveyed: boolean): void => {
+  for (const { from } of document.pipes) {
+    if (/^B-/.test(from as string)) continue;
+    const { overflowDevices, circuits } = drainSwitch(from as string, surveyed);
+    document.overflowDevices.push(...overflowDevices!);
+    document.circuits.push(...circuits!);
+  }
+};
 
 /** One dwelling's coil: what differs from its typical. */
 interface Unit {

@@ -181,7 +181,7 @@ export function backups(
     mainWatches: () =>
       mainWatches({
         ...{ net, ways, tripped, tripLevel, firstSpill, watch },
-        isJudged: ground.isJudged,
+        isHarmful: (p) => outcome[p] !== NONE && outcome[p] !== CODE.told && outcome[p] !== CODE.harmless,
         hidesSpill: (p) => pools.ofPipe(p).unknownSpills.length > 0,
       }),
     ofPipe: (p) => (outcome[p] === NONE ? null : { ...pools.ofPipe(p), inflowAfterTrips: inflowAfterTrips[p] }),

@@ -741,7 +741,7 @@ export interface MainWatch {
   readonly end: number;
   /** main-level devices (by index in model.devices), those that do not work included */
   readonly devices: readonly number[];
-  /** how many common drains lead to that end */
+  /** how many common drains lead to that end whose blockage would do harm without being told of */
   readonly common: number;
   /** of these, drains behind which something spills before any of the devices trips */
   readonly unseen: readonly number[];

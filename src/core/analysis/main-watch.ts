@@ -10,7 +10,8 @@ export interface WatchGround {
   readonly tripped: readonly DeviceFact[];
   readonly tripLevel: Float64Array;
   readonly firstSpill: Float64Array;
-  readonly isJudged: (pipe: number) => boolean;
+  /** its backup is judged, and what comes out first would do harm without being told of */
+  readonly isHarmful: (pipe: number) => boolean;
   /** something of unknown height may spill first behind a blocked drain */
   readonly hidesSpill: (pipe: number) => boolean;
   readonly watch: (device: number) => WatchFact;
@@ -26,7 +27,7 @@ export function mainWatches({
   tripped,
   tripLevel,
   firstSpill,
-  isJudged,
+  isHarmful,
   hidesSpill,
   watch,
 }: WatchGround): MainWatch[] {
@@ -51,7 +52,7 @@ export function mainWatches({
     mayTrip[node] |= mayTrip[above];
   });
   for (let p = 0; p < net.pipeCount; p++) {
-    const system = ways.common[p] && isJudged(p) ? systems.get(ways.boundary[net.from[p]]) : undefined;
+    const system = ways.common[p] && isHarmful(p) ? systems.get(ways.boundary[net.from[p]]) : undefined;
     if (system === undefined) continue;
     system.common++;
     const level = least[net.from[p]];

@@ -76,8 +76,10 @@ const needed = ({ net, facts }: Case, pipe: number): number[] => {
   return devices;
 };
 
-const read = (c: Case, pipe: number): AfterTrip => {
+/** null: what comes out first is told of or does no harm, and asks for no room. */
+const read = (c: Case, pipe: number): AfterTrip | null => {
   const { facts, profile } = c;
+  if (facts.backups.ofPipe(pipe)!.openings.every(({ told, harmless }) => told || harmless)) return null;
   const after = facts.stories.afterStop(pipe);
   const coils = facts.backups.fanCoilsFeeding[pipe];
   const run = after?.afterRun ?? null;
@@ -129,8 +131,8 @@ const afterTrips = indexed((c): ReadonlyMap<number, readonly AfterTrip[]> => {
       }
     }
     const found = read(c, pipe);
-    const last = found.devices.at(-1);
-    if (last === undefined) continue;
+    const last = found?.devices.at(-1);
+    if (found === null || last === undefined) continue;
     const known = listOf(last);
     if (known.length > 0 && isWorse(found, known[0])) known.unshift(found);
     else known.push(found);
@@ -214,7 +216,7 @@ export const overflowAfterRun = defineRule<Data>({
     "circuits.stops",
   ],
   limits: ["overflow.afterRun"],
-  notApplicable: "No overflow device contains a blockage.",
+  notApplicable: "No overflow device contains a blockage that would do harm.",
   remedy: "Set the switch lower, or fit one that stops the coils earlier.",
   sources: ["hydrostatics", "assumption", "derived"],
   anchor: "device",
