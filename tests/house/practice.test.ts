@@ -141,12 +141,12 @@ const PRACTICES: readonly Practice[] = [
   {
     trade:
       "a drain is taken over when a measured volume has left it in time, fan off and on, and each switch has stopped its equipment",
-    rules: ["overflow.not-working"],
+    rules: ["overflow.not-working", "pump.interlock"],
     sheet: ["isolate", "flush", "flow-test", "pour-fan-off", "pour-fan-on", "switch", "second-line", "pump", "outlet"],
   },
   {
     trade: "in a shared main the lowest opening above the blockage floods, and its own switch stops its own water only",
-    rules: ["backup.uncontained"],
+    rules: ["backup.uncontained", "backup.main-watch", "overflow.after-run"],
     looksAt: ["rimHeight", "stops"],
     facts: ["backups.firstSpill.openings", "backups.inflowAfterTrips", "backups.trips", "devices.unseenCommonPipes"],
     sheet: ["flow-test"],
