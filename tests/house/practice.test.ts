@@ -262,7 +262,7 @@ test("what drains in common is due for cleaning a year after it was made, and th
   const overdue = (at: string) => cleaningsAt(inputs, new Date(at)).map((each) => each.overdue);
   expect(overdue("2026-04-30T23:00:00Z")).not.toContain(true);
   expect(overdue("2026-05-02T00:00:00Z")).toContain(true);
-  const [{ every, reasons }] = cleaningsAt(inputs, new Date("2026-05-02T00:00:00Z"));
-  expect(every).toBe(365);
-  expect(reasons.map(({ why }) => why)).toContain("trickle");
+  const due = cleaningsAt(inputs, new Date("2026-05-02T00:00:00Z"));
+  for (const { every } of due) expect(every).toBe(365);
+  expect(due.flatMap(({ reasons }) => reasons.map(({ why }) => why))).toContain("trickle");
 });
