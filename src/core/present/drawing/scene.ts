@@ -381,3 +381,11 @@ export function tailMarksOf({ trees, marks }: Scene, coil: number): Mark[] {
     ? []
     : [...tail.pipes.flatMap((p) => marks.ofPipe(p)), ...tail.nodes.flatMap((node) => marks.ofNode(node))];
 }
+
+/** pipe → part of a space of locked air on some coil's way */
+export function lockedPipes({ facts }: Audited): (pipe: number) => boolean {
+  const locked = new Set<number>();
+  for (const space of facts.air.best.spaces)
+    if (space.kind === "trapped" && space.onPath) for (const p of space.pipes) locked.add(p);
+  return (pipe) => locked.has(pipe);
+}

@@ -11,10 +11,20 @@ import { findingsList, legend, riserIndex } from "./keys.js";
 import { type Extent, layOut, type PlacedTree, type Places } from "./layout.js";
 import type { Marks } from "./marks.js";
 import type { Riser } from "./risers.js";
-import { DETAILS, type Detail, devicesByCoil, isPlumb, labelsOf, onRisers, planOf, type Scene } from "./scene.js";
+import {
+  DETAILS,
+  type Detail,
+  devicesByCoil,
+  isPlumb,
+  labelsOf,
+  lockedPipes,
+  onRisers,
+  planOf,
+  type Scene,
+} from "./scene.js";
 import { drawingStyle } from "./style.js";
 import { element, escaped, rounded, svgDocument } from "./svg.js";
-import { fitted, textWidth } from "./text-width.js";
+import { fitted, textWidth, wrap } from "./text-width.js";
 
 const r = rounded;
 
@@ -130,21 +140,6 @@ function heading(sheet: Sheet, room: number): { content: string; height: number 
   return { content: lines.join(""), height: y + 14 };
 }
 
-/** Breaks a sentence to the room there is. */
-export function wrap(sentence: string, size: number, room: number): string[] {
-  const lines: string[] = [];
-  let line = "";
-  for (const word of sentence.split(" ")) {
-    const longer = line === "" ? word : `${line} ${word}`;
-    if (line !== "" && textWidth(longer, size) > room) {
-      lines.push(line);
-      line = fitted(word, size, room);
-    } else line = line === "" ? fitted(word, size, room) : longer;
-  }
-  lines.push(line);
-  return lines;
-}
-
 interface Band {
   /** roots of its trees with the x of each */
   readonly trees: { readonly root: number; readonly x: number }[];
@@ -205,7 +200,7 @@ function layOutWith(
   cuts: ReadonlySet<number> = NO_CUTS,
 ): Drawn {
   const { audited, marks, emphasis, risers } = sheet;
-  const { net, facts } = audited;
+  const { net } = audited;
   const linksAt = new Map<number, Link[]>();
   for (const link of trees.links)
     for (const node of new Set([net.from[link.pipe], net.to[link.pipe]])) {
@@ -243,15 +238,12 @@ function layOutWith(
     shift[v] = shift[up];
     bandOf[v] = bandOf[up];
   }
-  const lockedPipes = new Set<number>();
-  for (const space of facts.air.best.spaces)
-    if (space.kind === "trapped" && space.onPath) for (const p of space.pipes) lockedPipes.add(p);
   const shownStubs = new Set<number>();
   for (const [host, stubs] of trees.stubs) if (bandOf[host] >= 0) for (const { end } of stubs) shownStubs.add(end);
   for (const [coil, tail] of trees.tails) if (bandOf[coil] >= 0) for (const node of tail.nodes) shownStubs.add(node);
   const drawn = {
     scene,
-    pen: new Pen(scene, newLayers(), onRisers(audited, trees).entered, devices, (p) => lockedPipes.has(p)),
+    pen: new Pen(scene, newLayers(), onRisers(audited, trees).entered, devices, lockedPipes(audited)),
     places,
     bands,
     shift,

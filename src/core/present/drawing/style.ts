@@ -40,6 +40,18 @@ export const drawingStyle = `
 .dw-cross{fill:none;stroke:var(--paper);stroke-width:1.6}
 .dw-drop{fill:var(--deep);stroke:var(--paper);stroke-width:.8}
 .dw-tripped{fill:var(--deep)}
+.dw-grid{fill:none;stroke:var(--line);stroke-width:.6}
+.dw-leader{fill:none;stroke:var(--soft);stroke-width:.6}
+.dw-needed{fill:none;stroke:var(--soft);stroke-width:1;stroke-dasharray:2 3}
+.dw-body{fill:var(--faint);stroke:none}
+.dw-invert{fill:none;stroke:var(--ink);stroke-width:2}
+.dw-crown{fill:none;stroke:var(--ink);stroke-width:.8}
+.dw-flooded{opacity:.85}
+.dw-thin{stroke-width:5;stroke-linecap:butt}
+.dw-unknown{stroke-dasharray:3 3}
+.dw-tube{fill:none;stroke:var(--ink);stroke-width:7}
+.dw-tube-in{fill:none;stroke:var(--faint);stroke-width:5}
+.dw-tube-water{fill:none;stroke:var(--water);stroke-width:5}
 .dw-seal{fill:var(--water);stroke:none}
 .dw-gap{fill:var(--paper)}
 .dw .dw-tiny{font-size:8px}

@@ -58,3 +58,18 @@ export const clipped = (sentence: string, size: number, room: number): string =>
   }
   return `${kept.trimEnd()}…`;
 };
+
+/** Breaks a sentence to the room there is. */
+export function wrap(sentence: string, size: number, room: number): string[] {
+  const lines: string[] = [];
+  let line = "";
+  for (const word of sentence.split(" ")) {
+    const longer = line === "" ? word : `${line} ${word}`;
+    if (line !== "" && textWidth(longer, size) > room) {
+      lines.push(line);
+      line = fitted(word, size, room);
+    } else line = line === "" ? fitted(word, size, room) : longer;
+  }
+  lines.push(line);
+  return lines;
+}

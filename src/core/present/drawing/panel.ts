@@ -1,0 +1,940 @@
+import type { Audited } from "../../audit/run.js";
+import { KIND, ROLE } from "../../graph/compiled.js";
+import { isMetricPlastic } from "../../materials/materials.js";
+import { outsideDiameterName, sizeName } from "../../quantity/sizes.js";
+import type { Speaker } from "../../quantity/speaker.js";
+import { fromSi, toSi } from "../../quantity/units.js";
+import { plain } from "../plain.js";
+import { blockSymbol, dropSymbol } from "./draw-elements.js";
+import type { Flood } from "./emphasis.js";
+import { drawMarks, type Mark, type Marks, marksWidth } from "./marks.js";
+import type { Reach } from "./reaches.js";
+import { short } from "./scene.js";
+import { type Attributes, element, escaped, rounded, told } from "./svg.js";
+import { fitted, textWidth, wrap } from "./text-width.js";
+
+const r = rounded;
+
+/** What the panels of one path share. */
+export interface PanelScene {
+  readonly audited: Audited;
+  readonly speak: Speaker;
+  readonly marks: Marks;
+  readonly flood: Flood | null;
+  readonly coil: number;
+  /** pipe → in a space of locked air */
+  readonly locked: (pipe: number) => boolean;
+}
+
+export interface Panel {
+  readonly content: string;
+  readonly height: number;
+}
+
+type Point = readonly [x: number, y: number];
+
+const AXIS = 62;
+const PAN = 150;
+const TRAP = 26;
+const TRAP_HALF = 8;
+const PLOT = 236;
+const STRIP = 20;
+const DROP = 128;
+/** px below the plotted levels that a drop takes */
+const DROP_HEIGHT = 58;
+const COLUMN = 13;
+const TEXT = 9;
+/** m of a vent over its node that are drawn to scale */
+const TALLEST_VENT = 1.2;
+/** pipes that are drawn one by one */
+const MOST_PIPES = 300;
+/** exaggerations that a reader can think with */
+const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500];
+
+interface Station {
+  readonly node: number;
+  /** m along the reach */
+  readonly at: number;
+  /** px */
+  readonly x: number;
+  readonly z: number;
+}
+
+/** One reach of a path to scale, with the table of its nodes and pipes below it. */
+export function panelOf(
+  scene: PanelScene,
+  reach: Reach,
+  { first, last }: { readonly first: boolean; readonly last: boolean },
+  left: number,
+  top: number,
+  width: number,
+): Panel {
+  return new PanelDrawing(scene, reach, first, last, left, top, width).draw();
+}
+
+class PanelDrawing {
+  readonly #out: string[] = [];
+  readonly #over: string[] = [];
+  readonly #stations: Station[] = [];
+  readonly #xFrom: number;
+  readonly #plotTop: number;
+  readonly #zTop: number;
+  readonly #perMetre: number;
+  readonly #upMetre: number;
+  readonly #exaggeration: number;
+  readonly #right: number;
+
+  constructor(
+    readonly scene: PanelScene,
+    readonly reach: Reach,
+    readonly first: boolean,
+    readonly last: boolean,
+    readonly left: number,
+    top: number,
+    readonly width: number,
+  ) {
+    const { net } = scene.audited;
+    const { pipes } = reach;
+    this.#plotTop = top + 18 + STRIP;
+    this.#xFrom = left + AXIS + (first ? PAN : 14);
+    const traps = pipes.filter((p) => net.kind[net.to[p]] === KIND.trap).length;
+    const ends = (last && reach.drop === null) || reach.drop !== null || reach.pump;
+    const room = Math.max(60, width - (this.#xFrom - left) - traps * TRAP - (ends ? DROP : 20));
+    const run = pipes.reduce((sum, p) => sum + runOf(scene, p), 0);
+    const [low, high] = this.#levels();
+    const plot = PLOT - 16 - (reach.drop === null ? 0 : DROP_HEIGHT) - (last ? 16 : 0);
+    let upMetre = plot / Math.max(high - low, 0.1);
+    let perMetre = run < 1e-6 ? upMetre : room / run;
+    let exaggeration = 1;
+    for (const each of EXAGGERATIONS) if (each * perMetre <= upMetre) exaggeration = each;
+    if (perMetre > upMetre) perMetre = upMetre;
+    upMetre = perMetre * exaggeration;
+    this.#perMetre = perMetre;
+    this.#upMetre = upMetre;
+    this.#exaggeration = exaggeration;
+    const spare = plot - (high - low) * upMetre;
+    this.#zTop = high + (8 + spare / 2) / upMetre;
+    let at = 0;
+    let x = this.#xFrom;
+    this.#stations.push({
+      node: reach.start,
+      at,
+      x,
+      z: pipes.length > 0 ? net.fromInvert[pipes[0]!] : net.z[reach.start],
+    });
+    for (const p of pipes) {
+      at += runOf(scene, p);
+      x += runOf(scene, p) * perMetre;
+      const node = net.to[p];
+      const trap = net.kind[node] === KIND.trap;
+      if (trap) x += TRAP / 2;
+      this.#stations.push({ node, at, x, z: trap ? net.z[node] : net.toInvert[p] });
+      if (trap) x += TRAP / 2;
+    }
+    this.#right = left + width;
+  }
+
+  /** Lowest and highest level that the panel must hold. */
+  #levels(): [number, number] {
+    const { audited, flood, coil } = this.scene;
+    const { net, facts } = audited;
+    let low = Number.POSITIVE_INFINITY;
+    let high = Number.NEGATIVE_INFINITY;
+    const hold = (z: number) => {
+      if (!Number.isFinite(z)) return;
+      low = Math.min(low, z);
+      high = Math.max(high, z);
+    };
+    hold(net.z[this.reach.start]);
+    for (const p of this.reach.pipes) {
+      hold(net.fromInvert[p]);
+      hold(net.toInvert[p]);
+      hold(facts.water.fromCrown[p]);
+      hold(facts.water.toCrown[p]);
+      const seal = facts.seals.ofTrap[net.to[p]];
+      if (seal >= 0) hold(dipOf(this.scene, net.to[p]));
+    }
+    for (const node of this.#nodes())
+      for (const { top } of this.#ventsOf(node)) if (top - net.z[node] <= TALLEST_VENT) hold(top);
+    if (this.first) {
+      const { pan } = net.nodes[coil].coil!;
+      if (pan.rimHeight !== null) hold(net.z[coil] + pan.rimHeight);
+      for (const level of this.#switches().map(({ level }) => level)) hold(level);
+      hold(facts.seals.leastVentTop[net.coilAt[coil]]);
+    }
+    if (flood !== null && flood.level < high + 0.4) hold(flood.level);
+    return [low, Math.max(high, low + 0.05)];
+  }
+
+  #nodes(): number[] {
+    return [this.reach.start, ...this.reach.pipes.map((p) => this.scene.audited.net.to[p])];
+  }
+
+  #ventsOf(
+    node: number,
+  ): { readonly end: number; readonly pipe: number; readonly top: number; readonly isVent: boolean }[] {
+    const { net } = this.scene.audited;
+    const found = [];
+    for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
+      const p = net.ends.list[k] >> 1;
+      if ((net.ends.list[k] & 1) === 1) continue;
+      if (net.role[p] !== ROLE.vent && net.role[p] !== ROLE.access) continue;
+      const end = net.to[p];
+      found.push({ end, pipe: p, top: net.z[end], isVent: net.role[p] === ROLE.vent });
+    }
+    return found;
+  }
+
+  #switches(): { readonly device: number; readonly level: number; readonly works: boolean }[] {
+    const { net, facts } = this.scene.audited;
+    return net.model.devices.flatMap(({ at, tripLevel }, device) =>
+      net.nodeRank[at] === this.scene.coil && tripLevel !== null
+        ? [{ device, level: tripLevel, works: facts.circuits.devices[device].works }]
+        : [],
+    );
+  }
+
+  #y(z: number): number {
+    return this.#plotTop + (this.#zTop - z) * this.#upMetre;
+  }
+
+  /** px of a height */
+  px(height: number): number {
+    return height * this.#upMetre;
+  }
+
+  draw(): Panel {
+    this.#head();
+    this.#grid();
+    if (this.first) this.#pan();
+    this.#levelLines();
+    this.#pipes();
+    for (const [i, station] of this.#stations.entries()) this.#node(station, i);
+    this.#end();
+    this.#findings();
+    const bands = this.#table();
+    return {
+      content: `<g class="dw-reach">${this.#out.join("")}${this.#over.join("")}</g>`,
+      height: 18 + STRIP + PLOT + bands,
+    };
+  }
+
+  #text(x: number, y: number, text: string, style = "dw-small dw-start"): string {
+    return element("text", { class: style, x, y }, escaped(text));
+  }
+
+  #head(): void {
+    const { net } = this.scene.audited;
+    const from = plain(net.nodes[this.reach.start].id);
+    const end = this.reach.pipes[this.reach.pipes.length - 1];
+    const to = end === undefined ? "" : ` to ${plain(net.nodes[net.to[end]].id)}`;
+    const scale = this.#exaggeration === 1 ? "heights as lengths" : `heights × ${this.#exaggeration}`;
+    const words = `${scale} · ${from}${to}`;
+    this.#out.push(
+      this.#text(this.left, this.#plotTop - STRIP - 4, fitted(words, 11, this.width - 20), "dw-head dw-start"),
+    );
+  }
+
+  /** Levels of round height in the document's units. */
+  #grid(): void {
+    const { speak, audited } = this.scene;
+    const { units } = audited.net.model;
+    const high = fromSi("length", this.#zTop, units);
+    const low = fromSi("length", this.#zTop - PLOT / this.#upMetre, units);
+    const rough = (high - low) / 6;
+    const power = 10 ** Math.floor(Math.log10(rough));
+    const step = [1, 2, 5, 10].map((n) => n * power).find((n) => n >= rough)!;
+    const end = this.#right - 8;
+    for (let n = Math.ceil(low / step); n * step <= high; n++) {
+      const z = toSi("length", n * step, units);
+      const y = this.#y(z);
+      if (y < this.#plotTop + 2 || y > this.#plotTop + PLOT - 2) continue;
+      this.#out.push(element("path", { class: "dw-grid", d: `M${r(this.left + AXIS - 4)} ${r(y)}H${r(end)}` }));
+      this.#out.push(this.#text(this.left + AXIS - 8, y + 3, speak.figure(z, "elevation"), "dw-small dw-soft dw-end"));
+    }
+  }
+
+  /** The pan with its rim, what trips in it, and the water in it. */
+  #pan(): void {
+    const { audited, coil, speak, flood } = this.scene;
+    const { net, facts } = audited;
+    const node = net.nodes[coil];
+    const { pan } = node.coil!;
+    const z = net.z[coil];
+    const x = this.#xFrom;
+    const leftEdge = x - 46;
+    const bottom = this.#y(z);
+    const rim = pan.rimHeight === null ? bottom - 22 : this.#y(z + pan.rimHeight);
+    const surfaces: string[] = [];
+    const standing = facts.water.poolOfNode[coil] >= 0 ? facts.water.level[coil] : Number.NaN;
+    const level = flood?.nodes.has(coil) ? flood.level : standing;
+    if (level > z) {
+      const surface = Math.max(rim, this.#y(level));
+      surfaces.push(
+        element("rect", { class: "dw-water", x: leftEdge, y: surface, width: 46, height: bottom - surface }),
+      );
+    }
+    surfaces.push(
+      element("path", {
+        class: pan.rimHeight === null ? "dw-line dw-unknown" : "dw-line",
+        d: `M${r(leftEdge)} ${r(rim)}V${r(bottom)}H${r(x)}M${r(x)} ${r(rim)}V${r(bottom - 5)}`,
+      }),
+    );
+    const lines: { y: number; text: string; attributes: Record<string, string>; style: string }[] = [
+      { y: bottom, text: "outlet", attributes: {}, style: "" },
+      pan.rimHeight === null
+        ? { y: rim, text: "rim not known", attributes: {}, style: "" }
+        : { y: rim, text: `rim ${speak.figure(pan.rimHeight, "dimension")}`, attributes: {}, style: "" },
+    ];
+    for (const { device, level: trip, works } of this.#switches().slice(0, 3)) {
+      const { id } = net.model.devices[device];
+      const name = works ? "switch" : "dead switch";
+      lines.push({
+        y: this.#y(trip),
+        text: `${name} ${speak.figure(trip - z, "dimension")}`,
+        attributes: { "data-device": id },
+        style: flood?.trips.has(device) ? "dw-tripped" : "",
+      });
+    }
+    const labels = spread(
+      lines.map(({ y }) => y),
+      11,
+    );
+    for (const [i, { y, text, attributes, style }] of lines.entries()) {
+      const device = attributes["data-device"] !== undefined;
+      this.#out.push(
+        element(
+          "g",
+          attributes,
+          element("path", {
+            class: "dw-leader",
+            d: `M${r(leftEdge - 2)} ${r(y)}L${r(leftEdge - 8)} ${r(labels[i]!)}`,
+          }) +
+            (device
+              ? element("circle", { class: `dw-symbol ${style}`, cx: x - 23, cy: y, r: 3.2 }) +
+                element("path", { class: "dw-leader", d: `M${r(leftEdge)} ${r(y)}H${r(x)}` })
+              : "") +
+            this.#text(leftEdge - 10, labels[i]! + 3, text, "dw-small dw-end"),
+        ),
+      );
+    }
+    this.#out.push(element("g", { "data-node": node.id }, told(plain(speak.node(coil))) + surfaces.join("")));
+    if (flood?.spills.has(coil)) this.#over.push(dropSymbol(leftEdge, rim));
+  }
+
+  /** Levels that tell across the whole panel: what a vent must rise over, and how high the water behind a blockage stands. */
+  #levelLines(): void {
+    const { audited, coil, speak, flood } = this.scene;
+    const { net, facts } = audited;
+    const lines: { readonly z: number; readonly words: string; readonly style: string }[] = [];
+    const needed = this.first ? facts.seals.leastVentTop[net.coilAt[coil]] : Number.NaN;
+    lines.push({ z: needed, words: `a vent must rise over ${speak.figure(needed, "elevation")}`, style: "dw-needed" });
+    if (flood !== null && (flood.nodes.has(this.reach.start) || this.reach.pipes.some((p) => flood.pipes.has(p))))
+      lines.push({
+        z: flood.level,
+        words: `water up to ${speak.figure(flood.level, "elevation")}`,
+        style: "dw-surface",
+      });
+    const shown = lines.filter(({ z }) => this.#y(z) > this.#plotTop + 8 && this.#y(z) < this.#plotTop + PLOT);
+    const labels = spread(
+      shown.map(({ z }) => this.#y(z) - 3),
+      11,
+    );
+    for (const [i, { z, words, style }] of shown.entries()) {
+      const y = this.#y(z);
+      this.#out.push(element("path", { class: style, d: `M${r(this.#xFrom - 46)} ${r(y)}H${r(this.#right - 8)}` }));
+      this.#over.push(this.#text(this.#right - 10, labels[i]!, words, "dw-small dw-soft dw-end dw-halo"));
+    }
+  }
+
+  #pipes(): void {
+    const { pipes } = this.reach;
+    const each = Math.ceil(pipes.length / MOST_PIPES);
+    for (let i = 0; i < pipes.length; i += each) this.#body(i, Math.min(pipes.length, i + each));
+  }
+
+  /** Pipes between two stations as a body between invert and crown, with the water in it. */
+  #body(from: number, to: number): void {
+    const { audited, flood } = this.scene;
+    const { net, facts } = audited;
+    const { water } = facts;
+    const invert: Point[] = [];
+    const crown: Point[] = [];
+    const wet: string[] = [];
+    const filled: string[] = [];
+    for (let i = from; i < to; i++) {
+      const p = this.reach.pipes[i]!;
+      const a = this.#stations[i]!;
+      const b = this.#stations[i + 1]!;
+      const x0 = net.kind[a.node] === KIND.trap ? a.x + TRAP_HALF : a.x;
+      const x1 = net.kind[b.node] === KIND.trap ? b.x - TRAP_HALF : b.x;
+      const [z0, z1] = [net.fromInvert[p], net.toInvert[p]];
+      const [c0, c1] = [water.fromCrown[p], water.toCrown[p]];
+      const plumb = facts.fall.vertical[p] === 1;
+      const bore = facts.geometry.bore[p];
+      const half = plumb ? Math.max(2.5, Number.isNaN(bore) ? 0 : (bore * this.#perMetre) / 2) : 0;
+      const body: Point[] = plumb
+        ? [
+            [x0 - half, z0],
+            [x1 - half, z1],
+            [x1 + half, z1],
+            [x0 + half, z0],
+          ]
+        : [
+            [x0, z0],
+            [x1, z1],
+            [x1, Number.isNaN(c1) ? z1 : c1],
+            [x0, Number.isNaN(c0) ? z0 : c0],
+          ];
+      invert.push(body[0]!, body[1]!);
+      crown.push(body[3]!, body[2]!);
+      const standing = [
+        water.poolOfEnd[2 * p] >= 0 ? water.fromLevel[p] : Number.NaN,
+        water.poolOfEnd[2 * p + 1] >= 0 ? water.toLevel[p] : Number.NaN,
+      ].filter((level) => !Number.isNaN(level));
+      if (standing.length > 0) wet.push(this.#clipped(body, Math.min(...standing)));
+      if (flood?.pipes.has(p)) filled.push(this.#clipped(body, flood.level));
+    }
+    const id = net.pipes[this.reach.pipes[from]!].id;
+    const locked: string[] = [];
+    for (let i = from; i < to; i++)
+      if (this.scene.locked(this.reach.pipes[i]!)) {
+        locked.push(
+          this.#beads(
+            invert[2 * (i - from)]!,
+            invert[2 * (i - from) + 1]!,
+            crown[2 * (i - from)]!,
+            crown[2 * (i - from) + 1]!,
+          ),
+        );
+      }
+    const line = (points: readonly Point[]) => points.map(([x, z]) => `${r(x)} ${r(this.#y(z))}`).join("L");
+    const outline = `M${line(invert)}L${line([...crown].reverse())}Z`;
+    const water_ = [
+      ...wet.map((d) => element("path", { class: "dw-water", d })),
+      ...filled.map((d) => element("path", { class: "dw-water dw-flooded", d })),
+    ].join("");
+    this.#out.push(
+      element(
+        "g",
+        to - from === 1 ? { "data-pipe": id } : {},
+        `${to - from === 1 ? told(this.#pipeWords(this.reach.pipes[from]!)) : ""}${element("path", { class: "dw-body", d: outline })}${water_}${element("path", { class: "dw-crown", d: `M${line(crown)}` })}${element("path", { class: "dw-invert", d: `M${line(invert)}` })}${locked.join("")}`,
+      ),
+    );
+    if (flood !== null && flood.blockedPipe >= 0)
+      for (let i = from; i < to; i++)
+        if (this.reach.pipes[i] === flood.blockedPipe) {
+          const [a, b] = [this.#stations[i]!, this.#stations[i + 1]!];
+          const p = flood.blockedPipe;
+          const middle = (net.fromInvert[p] + net.toInvert[p]) / 2;
+          const up = Number.isNaN(facts.geometry.bore[p]) ? 0 : facts.geometry.bore[p] / 2;
+          this.#over.push(blockSymbol((a.x + b.x) / 2, this.#y(middle + (facts.fall.vertical[p] === 1 ? 0 : up))));
+        }
+  }
+
+  /** Locked air: beads along the upper part of a pipe. */
+  #beads(a: Point, b: Point, c: Point, d: Point): string {
+    const high = (invert: Point, crown: Point) =>
+      this.#y(invert[1] + 0.7 * (crown[1] - invert[1])) - (crown[1] === invert[1] ? 3 : 0);
+    return element("path", { class: "dw-air", d: `M${r(a[0] + 5)} ${r(high(a, c))}L${r(b[0] - 3)} ${r(high(b, d))}` });
+  }
+
+  #pipeWords(p: number): string {
+    const { speak, audited } = this.scene;
+    return `${plain(audited.net.pipes[p].id)}: ${this.#pipeText(p)}, ${speak.figure(audited.net.length[p], "length")}`;
+  }
+
+  /** The part of a body below a level, as a path. */
+  #clipped(body: readonly Point[], level: number): string {
+    const kept: Point[] = [];
+    for (const [i, [x, z]] of body.entries()) {
+      const [x1, z1] = body[(i + 1) % body.length]!;
+      if (z <= level) kept.push([x, z]);
+      if (z < level !== z1 < level && z !== z1) {
+        const t = (level - z) / (z1 - z);
+        kept.push([x + (x1 - x) * t, level]);
+      }
+    }
+    return kept.length < 3 ? "" : `M${kept.map(([x, z]) => `${r(x)} ${r(this.#y(z))}`).join("L")}Z`;
+  }
+
+  #node(station: Station, i: number): void {
+    const { audited, flood, speak } = this.scene;
+    const { net } = audited;
+    const { node, x, z } = station;
+    const kind = net.kind[node];
+    const y = this.#y(z);
+    let drawn = "";
+    if (kind === KIND.trap) drawn += this.#trap(node, x, i);
+    else if (kind !== KIND.coil || i > 0) drawn += element("circle", { class: "dw-dot", cx: x, cy: y, r: 1.6 });
+    const joins = net.drainsIn.start[node + 1] - net.drainsIn.start[node];
+    if (i > 0 && joins > 1)
+      drawn += element("path", { class: "dw-solid", d: `M${r(x - 3.5)} ${r(y - crownUp(this, i) - 10)}h7l-3.5 7z` });
+    if (flood?.blockedNode === node) this.#over.push(blockSymbol(x, y));
+    this.#out.push(element("g", { "data-node": net.nodes[node].id }, told(plain(speak.node(node))) + drawn));
+    for (const vent of this.#ventsOf(node)) this.#vent(station, vent);
+  }
+
+  #vent(
+    { x, z, node }: Station,
+    {
+      end,
+      pipe,
+      top,
+      isVent,
+    }: { readonly end: number; readonly pipe: number; readonly top: number; readonly isVent: boolean },
+  ): void {
+    const { audited, flood } = this.scene;
+    const { net, facts } = audited;
+    const low = this.#y(z) - crownUpOf(this, node);
+    const scaled = top - net.z[node] <= TALLEST_VENT;
+    const high = scaled ? this.#y(top) : this.#plotTop + 6;
+    const at = isVent ? x : x + 5;
+    const { vent, cleanout } = net.nodes[end];
+    let drawn = element("path", {
+      class: isVent ? "dw-pipe dw-vent" : "dw-pipe dw-access",
+      d: `M${r(at)} ${r(low)}V${r(high)}`,
+      "data-pipe": net.pipes[pipe].id,
+    });
+    if (flood?.pipes.has(pipe)) {
+      const surface = Math.max(high, this.#y(flood.level));
+      if (surface < low)
+        drawn = element("path", { class: "dw-flood dw-thin", d: `M${r(at)} ${r(low)}V${r(surface)}` }) + drawn;
+    }
+    const level = facts.water.fromLevel[pipe];
+    if (facts.water.poolOfEnd[2 * pipe] >= 0 && level > z) {
+      const surface = Math.max(high, this.#y(level));
+      if (surface < low)
+        drawn = element("path", { class: "dw-sealed", d: `M${r(at)} ${r(low)}V${r(surface)}` }) + drawn;
+    }
+    const capped = vent?.capped ?? cleanout?.capped ?? true;
+    drawn += capped
+      ? element("path", { class: "dw-line", d: `M${r(at - 4)} ${r(high)}H${r(at + 4)}` })
+      : element("path", {
+          class: "dw-line",
+          d: `M${r(at - 3.5)} ${r(high - 3)}L${r(at)} ${r(high)}L${r(at + 3.5)} ${r(high - 3)}`,
+        });
+    if (!scaled) drawn += element("path", { class: "dw-line", d: `M${r(at - 4)} ${r(high + 16)}l8 -4m-8 8l8 -4` });
+    this.#out.push(
+      element(
+        "g",
+        { "data-node": net.nodes[end].id },
+        told(`${plain(net.nodes[end].id)}: ${isVent ? "vent" : "cleanout"}`) + drawn,
+      ),
+    );
+    if (flood?.spills.has(end)) this.#over.push(dropSymbol(at, high));
+  }
+
+  /** A trap in its fan-off state: legs as drawn, dip to scale. */
+  #trap(node: number, x: number, i: number): string {
+    const { audited, flood } = this.scene;
+    const { net, facts } = audited;
+    const { trap } = net.nodes[node];
+    const weir = this.#y(net.z[node]);
+    const inlet = this.#y(i > 0 ? net.toInvert[this.reach.pipes[i - 1]!] : net.z[node]);
+    if (trap!.sealType !== "water") {
+      return element("path", {
+        class: "dw-symbol",
+        d: `M${r(x - TRAP_HALF)} ${r(inlet - 5)}H${r(x + TRAP_HALF)}V${r(Math.max(weir, inlet) + 5)}H${r(x - TRAP_HALF)}ZM${r(x - TRAP_HALF)} ${r(inlet - 5)}L${r(x + TRAP_HALF)} ${r(Math.max(weir, inlet) + 5)}`,
+      });
+    }
+    const dip = Math.max(this.#y(dipOf(this.scene, node)), weir + 12);
+    const half = TRAP_HALF - 2;
+    const u = (from: number) =>
+      `M${r(x - half)} ${r(from)}V${r(dip - half)}A${r(half)} ${r(half)} 0 0 0 ${r(x + half)} ${r(dip - half)}V${r(weir)}`;
+    const known = trap!.sealDepth !== null;
+    const seal = facts.seals.ofTrap[node];
+    const holds = seal >= 0 && facts.seals.list[seal].sealed;
+    const over = flood?.nodes.has(node) ? Math.max(inlet, this.#y(flood.level)) : weir;
+    return (
+      element("path", { class: known ? "dw-tube" : "dw-tube dw-unknown", d: u(inlet) }) +
+      element("path", { class: "dw-tube-in", d: u(inlet) }) +
+      (holds ? element("path", { class: "dw-tube-water", d: u(Math.max(Math.min(weir, over), inlet)) }) : "")
+    );
+  }
+
+  /** Where the reach ends: a drop, a pump, an outlet, or nowhere. */
+  #end(): void {
+    const { audited, speak, flood } = this.scene;
+    const { net } = audited;
+    const { drop, pump } = this.reach;
+    const station = this.#stations[this.#stations.length - 1]!;
+    const { x, node } = station;
+    const y = this.#y(station.z);
+    const bottom = this.#plotTop + PLOT - 4;
+    const room = this.#right - x - 16;
+    const lines: string[] = [];
+    if (drop !== null) {
+      const blocked = flood !== null && drop.pipes.includes(flood.blockedPipe);
+      const floods = flood === null ? [] : drop.pipes.filter((p) => flood.pipes.has(p));
+      const d = `M${r(x)} ${r(y)}V${r(bottom - 18)}`;
+      const water =
+        floods.length > 0
+          ? element("path", { class: "dw-flood", d: `M${r(x)} ${r(y)}V${r(blocked ? (y + bottom) / 2 : bottom - 18)}` })
+          : "";
+      const ids = drop.pipes.length === 1 ? { "data-pipe": net.pipes[drop.pipes[0]!].id } : {};
+      this.#out.push(
+        element("g", ids, `${water}${element("path", { class: "dw-pipe dw-common", d })}`) +
+          element("path", { class: "dw-line", d: `M${r(x - 6)} ${r(bottom - 14)}l12 -5m-12 9l12 -5` }),
+      );
+      if (blocked) this.#over.push(blockSymbol(x, (y + bottom) / 2));
+      lines.push(`falls ${speak.figure(drop.fall, "length")}`);
+      if (drop.joining > 0) lines.push(drop.joining === 1 ? "one coil joins" : `${drop.joining} coils join`);
+      const size = this.#size(drop.pipes[drop.pipes.length - 1]!);
+      if (size !== "") lines.push(size);
+      const end = net.to[drop.pipes[drop.pipes.length - 1]!];
+      if (this.last && net.kind[end] === KIND.outlet) {
+        this.#outlet(end, x, bottom - 12);
+        lines.push(...outletLines(net.nodes[end]));
+      } else lines.push(`to ${plain(net.nodes[end].id)}`);
+    } else if (pump) {
+      this.#out.push(
+        element(
+          "g",
+          { "data-node": net.nodes[node].id },
+          element("circle", { class: "dw-symbol", cx: x + 8, cy: y, r: 8 }) +
+            element("path", {
+              class: "dw-solid",
+              d: `M${r(x + 4)} ${r(y + 4)}L${r(x + 8)} ${r(y - 6)}L${r(x + 12)} ${r(y + 4)}Z`,
+            }),
+        ),
+      );
+      const { liftTo } = net.nodes[node].pump!;
+      lines.push(liftTo === null ? "pumped on" : `pumped up to ${speak.figure(liftTo, "elevation")}`);
+    } else if (net.kind[node] === KIND.outlet) {
+      this.#outlet(node, x, y);
+      lines.push(...outletLines(net.nodes[node]));
+    } else {
+      this.#out.push(element("circle", { class: "dw-symbol", cx: x + 4, cy: y, r: 3.5 }));
+      lines.push("leads no further");
+    }
+    const wrapped = lines.flatMap((line) => wrap(line, TEXT, Math.max(40, room)));
+    let textY = Math.min(y + (drop === null ? 24 : 16), this.#plotTop + PLOT + 6 - wrapped.length * 11);
+    for (const line of wrapped) {
+      this.#over.push(this.#text(x + 16, textY, line, "dw-small dw-start dw-halo"));
+      textY += 11;
+    }
+  }
+
+  #outlet(node: number, x: number, y: number): void {
+    const { audited } = this.scene;
+    const { outlet, id } = audited.net.nodes[node];
+    const gap = outlet!.connection === "direct" ? 0 : outlet!.connection === "air-break" ? -2 : 5;
+    const { waterLevel } = outlet!;
+    const water =
+      waterLevel === null
+        ? ""
+        : element("path", { class: "dw-surface", d: `M${r(x - 12)} ${r(this.#clampY(waterLevel))}h24` });
+    this.#out.push(
+      element(
+        "g",
+        { "data-node": id },
+        `${element("path", { class: "dw-symbol", d: `M${r(x - 9)} ${r(y + gap)}H${r(x + 9)}L${r(x + 3)} ${r(y + gap + 10)}V${r(y + gap + 14)}H${r(x - 3)}V${r(y + gap + 10)}Z` })}${water}`,
+      ),
+    );
+  }
+
+  #clampY(z: number): number {
+    return Math.max(this.#plotTop, Math.min(this.#plotTop + PLOT, this.#y(z)));
+  }
+
+  /** Findings over the plot, each with a line to what it is about. */
+  #findings(): void {
+    const { marks, coil, audited } = this.scene;
+    const { net } = audited;
+    const groups: { readonly x: number; readonly y: number; readonly marks: readonly Mark[] }[] = [];
+    const add = (x: number, y: number, own: readonly Mark[]) => {
+      if (own.length > 0) groups.push({ x, y, marks: own });
+    };
+    for (const [i, { node, x, z }] of this.#stations.entries()) {
+      const stubs = this.#ventsOf(node).flatMap(({ end, pipe }) => [...marks.ofNode(end), ...marks.ofPipe(pipe)]);
+      const own = i === 0 && this.first ? marks.ofNode(coil) : marks.ofNode(node);
+      add(i === 0 && this.first ? x - 23 : x, this.#y(z), [...new Set([...own, ...stubs])]);
+      const p = this.reach.pipes[i];
+      if (p === undefined) continue;
+      const next = this.#stations[i + 1]!;
+      add((x + next.x) / 2, this.#y((z + next.z) / 2), marks.ofPipe(p));
+    }
+    if (this.reach.drop !== null) {
+      const all = this.reach.drop.pipes.flatMap((p) => [...marks.ofPipe(p), ...marks.ofNode(net.to[p])]);
+      const end = this.#stations[this.#stations.length - 1]!;
+      add(end.x, this.#y(end.z) + 10, [...new Set(all)]);
+    }
+    const needs = groups.map(({ marks: own }) => marksWidth(own));
+    const places = spreadBoxes(
+      groups.map(({ x }, i) => x - needs[i]! / 2),
+      needs,
+      4,
+      this.left + AXIS,
+      this.#right - 4,
+    );
+    for (const [i, { x, y, marks: own }] of groups.entries()) {
+      const middle = this.#plotTop - STRIP / 2 - 1;
+      this.#out.push(
+        element("path", {
+          class: "dw-leader",
+          d: `M${r(places[i]! + needs[i]! / 2)} ${r(middle + 7)}L${r(x)} ${r(this.#plotTop + 5)}V${r(Math.max(this.#plotTop + 5, y - 3))}`,
+        }),
+      );
+      this.#over.push(drawMarks(own, places[i]!, middle));
+    }
+  }
+
+  #size(p: number): string {
+    const { net, facts } = this.scene.audited;
+    const { size, material } = net.pipes[p];
+    if (size !== null)
+      return material !== null && isMetricPlastic(material)
+        ? outsideDiameterName(size)
+        : sizeName(size, this.scene.audited.profile.sizeSystem);
+    const bore = facts.geometry.bore[p];
+    return Number.isNaN(bore) ? "size not known" : `bore ${this.scene.speak.figure(bore, "dimension")}`;
+  }
+
+  #pipeText(p: number): string {
+    const { facts } = this.scene.audited;
+    const { grade, vertical } = facts.fall;
+    const fall = vertical[p] === 1 ? "plumb" : Number.isNaN(grade[p]) ? "" : short(this.scene.speak, grade[p], "grade");
+    return fall === "" ? this.#size(p) : `${this.#size(p)} · ${fall}`;
+  }
+
+  /** What comes in and what goes on, where the two differ. */
+  #invertText(i: number, figure: (z: number) => string): string {
+    const { net } = this.scene.audited;
+    const enters = i === 0 ? Number.NaN : net.toInvert[this.reach.pipes[i - 1]!];
+    const p = this.reach.pipes[i] ?? this.reach.drop?.pipes[0];
+    const leaves = p === undefined ? Number.NaN : net.fromInvert[p];
+    if (Number.isNaN(enters) || Number.isNaN(leaves) || Math.abs(enters - leaves) < 5e-4)
+      return figure(Number.isNaN(leaves) ? enters : leaves);
+    return `${figure(enters)} → ${figure(leaves)}`;
+  }
+
+  /** The rows below: node, distance, invert, crown, vent top; between nodes the pipe. */
+  #table(): number {
+    const { audited, speak } = this.scene;
+    const { net, facts } = audited;
+    const all = this.#stations;
+    const most = Math.max(2, Math.floor((this.#right - this.#xFrom - 8) / (2 * COLUMN)));
+    const listed = all.length <= most ? all.map((_, i) => i) : thinned(all, net.kind, most);
+    const from = this.#xFrom - 4;
+    const columns = spreadBoxes(
+      listed.map((i) => all[i]!.x - COLUMN / 2),
+      listed.map(() => COLUMN),
+      COLUMN,
+      from,
+      this.#right - 6,
+    ).map((x) => x + COLUMN / 2);
+    const vents = listed.map((i) => this.#ventsOf(all[i]!.node).filter(({ isVent }) => isVent));
+    const figure = (z: number) => speak.figure(z, "elevation");
+    const crownAt = (i: number): number => {
+      const p = this.reach.pipes[i] ?? this.reach.pipes[i - 1];
+      if (p === undefined || facts.fall.vertical[p] === 1) return Number.NaN;
+      return i < this.reach.pipes.length ? facts.water.fromCrown[p] : facts.water.toCrown[p];
+    };
+    const rows: { readonly name: string; readonly texts: readonly string[]; readonly node?: true }[] = [
+      { name: "Node", texts: listed.map((i) => fitted(plain(net.nodes[all[i]!.node].id), TEXT, 92)), node: true },
+      { name: "Distance", texts: listed.map((i) => speak.figure(all[i]!.at, "length")) },
+      { name: "Invert", texts: listed.map((i) => this.#invertText(i, figure)) },
+      { name: "Crown", texts: listed.map((i) => (Number.isNaN(crownAt(i)) ? "" : figure(crownAt(i)))) },
+      ...(vents.some((each) => each.length > 0)
+        ? [{ name: "Vent top", texts: vents.map((each) => (each.length === 0 ? "" : figure(each[0]!.top))) }]
+        : []),
+    ];
+    const plotEnd = this.#plotTop + PLOT;
+    let y = plotEnd + 14;
+    for (const [k, i] of listed.entries()) {
+      const { x, z } = all[i]!;
+      this.#out.push(
+        element("path", {
+          class: "dw-leader",
+          d: `M${r(x)} ${r(Math.min(this.#y(z) + 3, plotEnd))}V${r(plotEnd)}L${r(columns[k]!)} ${r(y - 2)}`,
+        }),
+      );
+    }
+    // pipes stand between the columns of their nodes, across where there is room, else along them
+    const pipeRow = listed.slice(0, -1).map((i, k) => {
+      const next = listed[k + 1]!;
+      const p = this.reach.pipes[i]!;
+      const text = next - i === 1 ? this.#pipeText(p) : `${next - i} pipes`;
+      return {
+        x: (columns[k]! + columns[k + 1]!) / 2,
+        text,
+        room: columns[k + 1]! - columns[k]! - 6,
+        p: next - i === 1 ? p : -1,
+      };
+    });
+    const end = this.#right - 8;
+    const line = (at: number) =>
+      this.#out.push(element("path", { class: "dw-floor", d: `M${r(this.left)} ${r(at)}H${r(end)}` }));
+    for (const { name, texts, node } of rows) {
+      const height = Math.max(16, ...texts.map((text) => textWidth(text, TEXT))) + 8;
+      line(y);
+      this.#out.push(this.#text(this.left, y + 12, name, "dw-small dw-soft dw-start"));
+      for (const [k, text] of texts.entries()) {
+        if (text === "") continue;
+        const attributes = node ? { "data-node": net.nodes[all[listed[k]!]!.node].id } : {};
+        this.#out.push(upright(columns[k]!, y + height - 4, text, attributes));
+      }
+      y += height;
+      if (node && pipeRow.length > 0) {
+        const along = pipeRow.filter(({ text, room }) => textWidth(text, TEXT) > room);
+        const tall = along.length === 0 ? 16 : Math.max(...along.map(({ text }) => textWidth(text, TEXT))) + 8;
+        line(y);
+        this.#out.push(this.#text(this.left, y + 12, "Pipe", "dw-small dw-soft dw-start"));
+        for (const { x, text, room, p } of pipeRow) {
+          const attributes = p < 0 ? {} : { "data-pipe": net.pipes[p].id };
+          this.#out.push(
+            textWidth(text, TEXT) <= room
+              ? element("text", { class: "dw-small", x, y: y + tall / 2 + 3, ...attributes }, escaped(text))
+              : upright(x, y + tall - 4, text, attributes),
+          );
+        }
+        y += tall;
+      }
+    }
+    line(y);
+    return y - plotEnd + 4;
+  }
+}
+
+const crownUp = (panel: PanelDrawing, i: number): number =>
+  crownUpOf(
+    panel,
+    panel.reach.pipes[i - 1] === undefined ? panel.reach.start : panel.scene.audited.net.to[panel.reach.pipes[i - 1]!],
+  );
+
+/** px from a node's invert up to its crown. */
+function crownUpOf(panel: PanelDrawing, node: number): number {
+  const { net, facts } = panel.scene.audited;
+  for (const p of panel.reach.pipes) {
+    if (facts.fall.vertical[p] === 1) continue;
+    if (net.from[p] === node && !Number.isNaN(facts.water.fromCrown[p]))
+      return panel.px(facts.water.fromCrown[p] - net.fromInvert[p]);
+    if (net.to[p] === node && !Number.isNaN(facts.water.toCrown[p]))
+      return panel.px(facts.water.toCrown[p] - net.toInvert[p]);
+  }
+  return 0;
+}
+
+/** m of horizontal length that a pipe takes in the picture */
+const runOf = ({ audited }: PanelScene, p: number): number => {
+  const run = audited.facts.fall.run[p];
+  return Number.isNaN(run) ? 0 : run;
+};
+
+/** Invert of a trap's dip: its crown lies the seal below the weir, the bore below that. */
+export function dipOf({ audited: { net, facts } }: PanelScene, node: number): number {
+  const seal = facts.seals.ofTrap[node];
+  const { sealDepth, outletLegSize, inletLegSize } = net.nodes[node].trap!;
+  const out = seal < 0 ? Number.NaN : facts.seals.list[seal].outletBore;
+  const bore = inletLegSize ?? outletLegSize ?? (Number.isNaN(out) ? 0.02 : out);
+  return net.z[node] - (sealDepth ?? 0.05) - bore;
+}
+
+const outletLines = ({ id, name, outlet }: Audited["net"]["nodes"][number]): string[] => [
+  plain(name ?? id),
+  [outlet!.discharge?.replaceAll("-", " "), outlet!.connection?.replaceAll("-", " ")].filter(Boolean).join(", "),
+];
+
+const upright = (x: number, y: number, text: string, attributes: Attributes = {}): string =>
+  element(
+    "text",
+    { class: "dw-small dw-start", transform: `translate(${r(x + 3)} ${r(y)}) rotate(-90)`, ...attributes },
+    escaped(text),
+  );
+
+/** Levels at least so far apart, each as near to its own as the others let it. */
+function spread(levels: readonly number[], apart: number): number[] {
+  return spreadBoxes(
+    levels,
+    levels.map(() => apart),
+    0,
+    Number.NEGATIVE_INFINITY,
+    Number.POSITIVE_INFINITY,
+  );
+}
+
+/** Boxes in a row that do not overlap, each as near to where it wants to be as its neighbors let it; the order stays. */
+export function spreadBoxes(
+  wanted: readonly number[],
+  widths: readonly number[],
+  gap: number,
+  from: number,
+  to: number,
+): number[] {
+  const order = wanted.map((_, i) => i).sort((a, b) => wanted[a]! - wanted[b]! || a - b);
+  const places = new Array<number>(wanted.length);
+  let edge = from;
+  for (const i of order) {
+    places[i] = Math.max(wanted[i]!, edge);
+    edge = places[i]! + widths[i]! + gap;
+  }
+  edge = to + gap;
+  for (const i of [...order].reverse()) {
+    places[i] = Math.min(places[i]!, edge - gap - widths[i]!);
+    edge = places[i]!;
+  }
+  return places;
+}
+
+/** The stations that a table without room for all keeps: ends, coils, traps and joints before mere points. */
+function thinned(all: readonly Station[], kind: Uint8Array, most: number): number[] {
+  const rank = (i: number): number =>
+    i === 0 || i === all.length - 1
+      ? 0
+      : kind[all[i]!.node] === KIND.trap
+        ? 1
+        : kind[all[i]!.node] === KIND.junction
+          ? 2
+          : 3;
+  return all
+    .map((_, i) => i)
+    .sort((a, b) => rank(a) - rank(b) || a - b)
+    .slice(0, most)
+    .sort((a, b) => a - b);
+}
+
+/** What the signs of a long section mean. */
+export function panelSigns(scene: PanelScene, left: number, top: number, room: number): Panel {
+  const { flood } = scene;
+  const signs: [string, (x: number, y: number) => string][] = [
+    [
+      "pipe from invert to crown",
+      (x, y) =>
+        `<path class="dw-body" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/><path class="dw-crown" d="M${r(x)} ${r(y - 3)}h24"/><path class="dw-invert" d="M${r(x)} ${r(y + 3)}h24"/>`,
+    ],
+    [
+      "standing water",
+      (x, y) =>
+        `<path class="dw-water" d="M${r(x)} ${r(y - 1)}h24v4h-24z"/><path class="dw-invert" d="M${r(x)} ${r(y + 3)}h24"/>`,
+    ],
+    [
+      "vent",
+      (x, y) =>
+        `<path class="dw-pipe dw-vent" d="M${r(x + 12)} ${r(y + 6)}v-10"/><path class="dw-line" d="M${r(x + 8.5)} ${r(y - 7)}l3.5 3 3.5 -3"/>`,
+    ],
+    ["others join", (x, y) => `<path class="dw-solid" d="M${r(x + 8.5)} ${r(y - 3)}h7l-3.5 7z"/>`],
+    ["drop cut short", (x, y) => `<path class="dw-line" d="M${r(x + 6)} ${r(y + 1)}l12 -5m-12 9l12 -5"/>`],
+    ...(flood === null
+      ? []
+      : ([
+          ["blocked", (x, y) => blockSymbol(x + 12, y)],
+          ["filled behind it", (x, y) => `<path class="dw-water dw-flooded" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/>`],
+          ["comes out first", (x, y) => dropSymbol(x + 12, y + 1)],
+        ] as [string, (x: number, y: number) => string][])),
+  ];
+  let x = left;
+  let y = top + 14;
+  let content = "";
+  for (const [words, draw] of signs) {
+    const wide = 30 + textWidth(words, TEXT) + 16;
+    if (x > left && x + wide > left + room) {
+      x = left;
+      y += 18;
+    }
+    content +=
+      draw(x, y) + element("text", { class: "dw-small dw-start dw-soft", x: x + 30, y: y + 3 }, escaped(words));
+    x += wide;
+  }
+  return { content, height: y - top + 16 };
+}
