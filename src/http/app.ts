@@ -20,7 +20,7 @@ import { Refused, RefusedDocument } from "../service/refused.js";
 import { type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
 import { makeStored } from "../service/stored.js";
 import { addAudits } from "./audits.js";
-import { byKey, guardRoutes, type Identify } from "./auth.js";
+import { byCookie, byKey, guardRoutes, type Identify } from "./auth.js";
 import { addBackups } from "./backups.js";
 import { addBlockages } from "./blockages.js";
 import { readBodies } from "./body.js";
@@ -39,12 +39,14 @@ import { addMaterials } from "./materials.js";
 import { answerMissing } from "./missing.js";
 import { negotiate } from "./negotiation.js";
 import { addObservations } from "./observations.js";
+import { addPapers } from "./papers.js";
 import { HttpProblem, PROBLEM_TYPE, PROBLEMS, type ProblemCode, problemBody, sendProblem } from "./problems.js";
 import { addProfiles } from "./profiles.js";
 import { addQuestions } from "./questions.js";
 import { addRevisions } from "./revisions.js";
 import { addRules } from "./rules.js";
 import { addSchemas } from "./schemas.js";
+import { addSite } from "./site/site.js";
 import { Running } from "./stored-routes.js";
 
 export interface AppOptions {
@@ -164,7 +166,8 @@ const DOCS_HELMET = {
 /** Makes the service's app; listening is the caller's. Not ready until awaited. */
 export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => {
   const { auditor, store = noStore, now = () => new Date(), streamGrace = 5_000 } = options;
-  const { identify = byKey(makeKeys(store, now)) } = options;
+  const keys = makeKeys(store, now);
+  const { identify = byKey(keys) } = options;
   const limits: HttpLimits = { ...HTTP_LIMITS, ...options.limits };
   const streaming = new WeakSet<Socket>();
   const app: FastifyInstance = fastify({
@@ -255,8 +258,11 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addFindings(app, running, stored.findings);
   addObservations(app, running, stored.observations);
   addBuildingHealth(app, running, stored.health, now);
+  addPapers(app, running, stored.papers);
   addQuestions(app, running, stored.questions);
   addInspections(app, running, stored.inspections, stored.questions);
+
+  await addSite(app, { stored, keys, asProblem });
 
   addRules(app);
   addProfiles(app);

@@ -37,8 +37,29 @@ export const byKey =
     return (await keys.exist()) ? null : byAddress(request);
   };
 
+/** The cookie in which a browser keeps a key; it is sent to pages alone, and nothing else reads it. */
+export const KEY_COOKIE = "drainward-key";
+
+const cookieOf = (header: string | undefined): string | undefined =>
+  header
+    ?.split(";")
+    .map((part) => part.trim())
+    .find((part) => part.startsWith(`${KEY_COOKIE}=`))
+    ?.slice(KEY_COOKIE.length + 1);
+
+/** Of a page: whoever's browser keeps a good key; else as everywhere. */
+export const byCookie =
+  (keys: Keys, otherwise: Identify): Identify =>
+  async (request) => {
+    const secret = cookieOf(request.headers.cookie);
+    const key = secret === undefined || secret === "" ? null : await keys.whose(secret);
+    return key === null
+      ? otherwise(request)
+      : { organization: key.organization, role: key.role, key: key.id, name: key.label };
+  };
+
 /** Adds the hook that lets in or refuses, and makes a route without a declared role an error at start. */
-export const guardRoutes = (app: FastifyInstance, identify: Identify): void => {
+export const guardRoutes = (app: FastifyInstance, identify: Identify, identifyInPages: Identify = identify): void => {
   app.decorateRequest("caller", null);
   app.addHook("onRoute", (route) => {
     const role: unknown = route.config?.role;
@@ -48,9 +69,9 @@ export const guardRoutes = (app: FastifyInstance, identify: Identify): void => {
   });
   app.addHook("onRequest", async (request) => {
     if (request.is404) return;
-    const needed = request.routeOptions.config.role;
+    const { role: needed, page } = request.routeOptions.config;
     if (needed === "open") return;
-    const caller = await identify(request);
+    const caller = await (page ? identifyInPages : identify)(request);
     if (caller === null) {
       throw new HttpProblem("no-key", "Send a key that is known here and still good: Authorization: Bearer …", {
         headers: { "www-authenticate": "Bearer" },

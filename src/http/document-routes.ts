@@ -53,7 +53,7 @@ export interface AnswerForm {
 }
 
 /** Pages of one file: their look stands in them, nothing else is loaded, and each says so itself by the digest of its look. */
-const FILE_POLICY =
+export const FILE_POLICY =
   "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /** A page to print, dated by the day on which it is asked for. */

@@ -12,6 +12,8 @@ declare module "fastify" {
     gives?: readonly string[];
     /** names of its query parameters; undefined: not looked at */
     query?: readonly string[];
+    /** seen by people in a browser: a key that the browser keeps opens it as well */
+    page?: true;
     /** its body may arrive for as long as something moves */
     stream?: boolean;
   }

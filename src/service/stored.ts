@@ -4,6 +4,8 @@ import { makeBuildings } from "./buildings.js";
 import { makeFindings } from "./findings.js";
 import { makeInspections } from "./inspections.js";
 import { makeObservations } from "./observations.js";
+import { makeOverview } from "./overview.js";
+import { makePapers } from "./papers.js";
 import { makeQuestions } from "./questions.js";
 import { makeRevisions } from "./revisions.js";
 import type { Store } from "./shelves.js";
@@ -13,12 +15,15 @@ export const makeStored = (store: Store, auditor: Auditor, now: () => Date, newI
   const revisions = makeRevisions(store, auditor, now);
   const observations = makeObservations(store, now, newId);
   const health = makeHealth(store, now);
+  const findings = makeFindings(store, now);
   return {
     buildings: makeBuildings(store, now),
     revisions,
-    findings: makeFindings(store, now),
+    findings,
     observations,
     health,
+    overview: makeOverview(store, health, findings, now),
+    papers: makePapers(store, auditor, now),
     questions: makeQuestions(store, auditor, health, now),
     inspections: makeInspections(store, auditor, observations, revisions),
   };

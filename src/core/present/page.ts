@@ -8,16 +8,24 @@ export interface Page {
   readonly body: Content;
   /** added to the sheet that all pages share */
   readonly style?: string;
+  /** a page of the service: it shows pictures from there and sends forms back */
+  readonly served?: true;
+  /** s until the page is to be asked for again */
+  readonly again?: number;
 }
 
 /** One whole HTML document without script, pictures or type from elsewhere; it says so itself, so that no later hand adds any. */
-export const htmlPage = ({ title, body, style = "" }: Page): string => {
+export const htmlPage = ({ title, body, style = "", served, again }: Page): string => {
   const sheet = pageStyle + style;
   return html`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policyOf(sheet)}">
+<meta http-equiv="Content-Security-Policy" content="${policyOf(sheet, served)}">${
+    again !== undefined &&
+    html`
+<meta http-equiv="refresh" content="${again}">`
+  }
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
 <meta name="generator" content="Drainward">
@@ -32,9 +40,14 @@ ${body}
 `.toString();
 };
 
-/** What a browser may load for a page of this sheet: nothing but the sheet. */
-export const policyOf = (sheet: string): string =>
-  `default-src 'none'; style-src 'sha256-${createHash("sha256").update(sheet).digest("base64")}'; base-uri 'none'; form-action 'none'`;
+/** What a browser may load for a page of this sheet: nothing but the sheet, and of a served page pictures from where it is. */
+const policyOf = (sheet: string, served = false): string => {
+  const look = `default-src 'none'; style-src 'sha256-${createHash("sha256").update(sheet).digest("base64")}'; base-uri 'none'`;
+  return served ? `${look}; img-src 'self'; form-action 'self'` : `${look}; form-action 'none'`;
+};
+
+/** The same for the header of a served page. */
+export const servedPolicy = (style: string): string => `${policyOf(pageStyle + style, true)}; frame-ancestors 'none'`;
 
 /** At the foot of each printed page: what it belongs to, and which page it is. Neither id nor digest can hold a quote. */
 export const runningFoot = ({ id, digest }: Audit["network"], date: string | undefined): string =>

@@ -1,0 +1,33 @@
+// What is printed of a stored building.
+import type { Auditor } from "./auditor.js";
+import { found } from "./held.js";
+import { newestNetwork } from "./questions.js";
+import { RefusedDocument } from "./refused.js";
+import type { Store } from "./shelves.js";
+import type { ReportTask } from "./works.js";
+
+const encoder = new TextEncoder();
+
+/** `2026-11-26`, as calendars go in a zone. */
+const dayIn = (timeZone: string, time: Date): string => new Intl.DateTimeFormat("sv-SE", { timeZone }).format(time);
+
+export const makePapers = (store: Store, auditor: Auditor, now: () => Date) => ({
+  /** The report on the newest revision, by the rules of today, as an HTML file. @throws Refused not-found, RefusedDocument */
+  async report(organization: string, building: string, signal?: AbortSignal): Promise<Uint8Array> {
+    const { timeZone } = await store.within(organization, (shelves) => found(shelves, building));
+    const { network, number, createdAt, by } = await newestNetwork(store, organization, building);
+    const task: ReportTask = {
+      date: dayIn(timeZone, now()),
+      revision: { number, at: dayIn(timeZone, createdAt), by },
+    };
+    const reply = await auditor.perform({
+      work: "report",
+      body: encoder.encode(network),
+      beside: JSON.stringify(task),
+      ...(signal && { signal }),
+    });
+    if (!reply.ok) throw new RefusedDocument(reply.refusal);
+    return reply.body;
+  },
+});
+export type Papers = ReturnType<typeof makePapers>;
