@@ -132,7 +132,8 @@ const afterTrips = indexed((c): ReadonlyMap<number, readonly AfterTrip[]> => {
     }
     const found = read(c, pipe);
     const last = found?.devices.at(-1);
-    if (found === null || last === undefined) continue;
+    // One in an auxiliary pan trips once the rim spills: what still comes is caught in that pan.
+    if (found === null || last === undefined || net.model.devices[last].seat === "auxiliary-pan") continue;
     const known = listOf(last);
     if (known.length > 0 && isWorse(found, known[0])) known.unshift(found);
     else known.push(found);
