@@ -13,6 +13,27 @@ interface Tale {
 
 const FILE = "fixtures/buildings/tower-design.json";
 
+/** The design tower as it would be drawn without level switches in its risers and mains: pans have theirs. */
+export const withoutMainSwitches = (): Record<string, unknown> => {
+  const document = JSON.parse(readFileSync(new URL(`../../${FILE}`, import.meta.url), "utf8")) as Protected & {
+    typicals: Record<string, Protected>;
+  };
+  for (const part of [document, ...Object.values(document.typicals)]) {
+    const mains = new Set(
+      (part.overflowDevices ?? []).filter(({ seat }) => seat === "main").map(({ circuit }) => circuit),
+    );
+    part.overflowDevices = part.overflowDevices?.filter(({ seat }) => seat !== "main");
+    part.circuits = part.circuits?.filter(({ id }) => !mains.has(id));
+  }
+  return JSON.parse(JSON.stringify(document));
+};
+
+interface Protected {
+  overflowDevices?: { seat: string; circuit: string }[];
+  circuits?: { id: string }[];
+  [field: string]: unknown;
+}
+
 /** A level switch in the foot of the first riser that stops every coil above it. */
 export const FOOT_SWITCH = {
   overflowDevices: [
@@ -55,9 +76,7 @@ export interface ToldTale extends Tale {
 
 export const tales = (): ToldTale[] =>
   TALES.map((tale) => {
-    const document: Record<string, unknown> = JSON.parse(
-      readFileSync(new URL(`../../${FILE}`, import.meta.url), "utf8"),
-    );
+    const document = withoutMainSwitches();
     if (tale.watched)
       for (const [field, more] of Object.entries(FOOT_SWITCH))
         document[field] = [...((document[field] as unknown[] | undefined) ?? []), ...more];
@@ -77,7 +96,7 @@ export const whenItBlocksPage = (): string => {
     [
       `## ${title}`,
       about,
-      ...(watched ? [withSwitch(pipe, i)] : [`\`node dist/main/cli.js backup ${FILE} --pipe ${pipe}\` answers:`]),
+      watched ? withSwitch(pipe, i) : `\`${pipe}\` is blocked:`,
       `\`\`\`text\n${shown(answer)}\n\`\`\``,
     ].join("\n\n"),
   );
@@ -94,7 +113,7 @@ const OPENING = `# When it blocks
 
 Made by \`npm run docs\` from \`${FILE}\` and what is answered to it; do not edit it by hand.
 
-Three tales of one riser. In each a single pipe closes, suddenly and altogether, while every coil above makes its design rate; the answer says how the water rises behind it, what trips, what that stops, where the water comes out and when. \`POST /v1/backups\`, \`backup(network, { pipe })\` and \`drainward backup\` answer alike, for any pipe and any node of a document.`;
+Three tales of one riser, of that tower as it would be without the level switches in its risers and mains; the pans have theirs. In each a single pipe closes, suddenly and altogether, while every coil above makes its design rate; the answer says how the water rises behind it, what trips, what that stops, where the water comes out and when. \`POST /v1/backups\`, \`backup(network, { pipe })\` and \`drainward backup\` answer alike, for any pipe and any node of a document: \`node dist/main/cli.js backup ${FILE} --pipe M-B-01\` tells what the switches of the tower as it is drawn make of the first tale.`;
 
 const CLOSING = `## How it is counted
 

@@ -202,7 +202,7 @@ export const messageOf = (told: Told): string[] => {
     sentences.push(
       `${story.pipe === told.pipe ? "It" : speak.pipe(story.pipe)} need not close altogether: left with a bore of ${speak.figure(boreLeft, "dimension", "up")} out of ${speak.figure(facts.geometry.bore[story.pipe], "dimension")}, it only just carries what comes.`,
     );
-  const blind = blindDevices(net, facts, story);
+  const blind = end.kind === "stands" ? [] : blindDevices(net, facts, story);
   if (blind.length > 0)
     sentences.push(
       `${speak.list(blind.map(speak.device), 6)} cannot see it: ${blind.length === 1 ? "it sits" : "they sit"} further down than the blockage, where nothing stands.`,

@@ -370,7 +370,7 @@ describe("what nobody gave", () => {
       readFileSync(new URL("../../../fixtures/buildings/tower-design.json", import.meta.url), "utf8"),
     );
     delete tower.typicals.bedroom.nodes[0].pan.area;
-    const told = ask(tower, { pipe: "R1-01/lower" });
+    const told = ask(tower, { node: "0101-B/coil" });
     expect(told.undetermined.map(({ settledBy }) => settledBy)).toEqual([["/typicals/bedroom/nodes/0/pan/area"]]);
   });
 });
