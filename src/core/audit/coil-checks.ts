@@ -1,4 +1,5 @@
 import type { SecondLine } from "../analysis/facts.js";
+import { hostOf } from "../analysis/trip-cover.js";
 import { KIND, ROLE } from "../graph/compiled.js";
 import { overflowNotWorking } from "../rules/overflow/not-working.js";
 import { panPressure } from "../rules/pan-pressure.js";
@@ -271,20 +272,32 @@ export function switchCheck(c: SheetCase, device: number): SheetCheck {
   const above = pan === undefined ? "the invert there" : "the pan's outlet";
   const level = Number.isNaN(height) ? "" : ` It trips ${speak.figure(height, "dimension")} above ${above}.`;
   const cooling = coils.length === 0 ? "" : `While ${coils.length === 1 ? "it cools" : "they cool"}, `;
-  const plug = inPan ? "stop the pan's outlet with a plug and " : "";
+  // In a drain the pool that lifts its float rises toward other pans, so that somebody watches the lowest.
+  const inDrain = !inPan && seat !== "auxiliary-pan" && net.kind[node] !== KIND.pump;
+  const plug = inPan
+    ? "stop the pan's outlet with a plug and "
+    : inDrain
+      ? "stop the drain below it with a plug and "
+      : net.kind[node] === KIND.pump
+        ? "with the pump stopped, "
+        : "";
+  const below = facts.topology.next[hostOf(net, node)];
+  const first = inDrain && below >= 0 ? facts.backups.ofPipe(below) : null;
+  const watch = first === null || first.openings.length === 0 ? [] : first.openings.map(({ node: each }) => each);
+  const look = watch.length === 0 ? "" : ` Watch ${names(c, watch)} meanwhile: above it water would spill there first.`;
   const much = Number.isNaN(fill) ? "" : ` (about ${speak.figure(fill, "volume")} in the pan)`;
   const trip =
     type === "water-sensor"
       ? `wet ${id} at ${speak.node(node)} until it trips.`
       : `${plug}raise the water slowly at ${id} at ${speak.node(node)} until its float lifts and it trips${much}; lift the float by hand only where no water may be let in.`;
   const act = `${cooling}${trip}`;
-  const isPlugged = type !== "water-sensor" && inPan;
+  const isPlugged = type !== "water-sensor" && (inPan || inDrain);
   return {
     id: checkId("switch", "d", id),
     kind: "switch",
     rule: overflowNotWorking.id,
     subject: subjectIds(c, { fanCoils: coils, nodes: [node], devices: [device] }),
-    text: `${act[0].toUpperCase()}${act.slice(1)}${level} ${sayStops(c, device, coils)}${sayReset(latches, isPlugged)}`,
+    text: `${act[0].toUpperCase()}${act.slice(1)}${level}${type === "water-sensor" ? "" : look} ${sayStops(c, device, coils)}${sayReset(latches, isPlugged)}`,
     expected: [
       expected(c, "tripHeight", height, "dimension", "the level at which it trips is not given"),
       expected(

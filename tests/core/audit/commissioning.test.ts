@@ -275,6 +275,31 @@ describe("figures worked by hand", () => {
     expect(checkOf(house(), "isolate~f:F-2").text).toContain("circuit C stops F-1 as well");
   });
 
+  test("a switch in a main lifts by the water behind a plug, and the lowest pan is watched", () => {
+    const main = edit((document) => {
+      document.overflowDevices.push({
+        id: "S-M",
+        at: "J-1",
+        type: "float-switch",
+        seat: "main",
+        tripHeight: 60,
+        circuit: "M",
+      });
+      document.circuits.push({ id: "M", arrangement: "series", breaks: "R", stops: "all-upstream" });
+    });
+    const trip = checkOf(main, "switch~d:S-M");
+    expect(trip.text).toMatch(
+      /^While they cool, stop the drain below it with a plug and raise the water slowly at S-M at J-1/,
+    );
+    expect(trip.text).toContain("It trips 60 mm above the invert there. Watch F-1 meanwhile");
+    expect(trip.text).toContain("Then take the plug out");
+    expect(trip.subject.fanCoils).toEqual(["F-1", "F-2"]);
+    expect(figure(trip, "fillVolume")).toMatchObject({ value: null, reason: "it stands in no pan of a coil" });
+    // it is looked at from the main
+    const stop = sheetOf(main).stops.find(({ checks }) => checks.some(({ id }) => id === trip.id));
+    expect(stop?.kind).toBe("main");
+  });
+
   test.each([
     ["Y is broken", { breaks: "Y" }, "must stop making water, while their fans may run on"],
     ["the valve is shut", { breaks: "chilled-water-valve" }, "must stop making water, while their fans may run on"],
