@@ -26,7 +26,7 @@ export interface TextOptions {
 }
 
 /** How many subjects, settlements and survey lines are named before the rest is counted. */
-const most = { subjects: 6, settlements: 6, survey: 10, applies: 4 } as const;
+const most = { subjects: 6, settlements: 6, steps: 8, survey: 10, applies: 4 } as const;
 
 /**
  * An audit as a person reads it: who was judged by what, then the findings from the worst, each with where, how much,
@@ -155,9 +155,10 @@ const writeFinding = (page: Page, finding: AuditFinding): void => {
     page.field(body, row === 0 ? "Settle" : "", plain(settlement(step)));
   });
   if (settled.length > most.settlements) page.field(body, "", `and ${settled.length - most.settlements} more`);
-  finding.remedy.forEach((step, row) => {
+  finding.remedy.slice(0, most.steps).forEach((step, row) => {
     page.field(body, row === 0 ? "Do" : "", plain(step.text));
   });
+  if (finding.remedy.length > most.steps) page.field(body, "", `and ${finding.remedy.length - most.steps} more`);
   finding.consequences.forEach((effect, row) => {
     const words = `${plain(effect.rule)}, ${severityWords[effect.severity]}: ${plain(effect.message)}`;
     page.field(body, row === 0 ? "Hence" : "", words);

@@ -87,6 +87,12 @@ describe("the text form", () => {
     expect(page).not.toContain("/nodes/10/elevation, for");
     expect(page).toContain("and 4 more");
     expect(page).toContain("for 0301, 0302, 0303, 0304 and 2 more");
+    const step = (k: number) => ({ action: "interlock-device", on: `S-${k}`, text: `Wire S-${k}.`, clears: [] });
+    const steps = (count: number) =>
+      flat(text(auditWith({ findings: [findingWith({ remedy: Array.from({ length: count }, (_, k) => step(k)) })] })));
+    expect(steps(8)).not.toContain("more");
+    expect(steps(9)).toContain("Wire S-7. and 1 more");
+    expect(steps(9)).not.toContain("Wire S-8.");
   });
 
   it.each([
