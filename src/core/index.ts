@@ -45,10 +45,10 @@ export { type Isolation, isolation } from "./audit/isolation.js";
 export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
 export { type MeasuredResult, measured, type Reading } from "./audit/measured.js";
-export type { CleaningReason, Places } from "./audit/places.js";
+export { type CleaningReason, type Places, placesOf } from "./audit/places.js";
 export { dwellingSchema, isolationSchema, surveyListSchema } from "./audit/report-schemas.js";
 export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
-export { type AuditOptions, type AuditResult, audit } from "./audit/run.js";
+export { type AuditOptions, type AuditResult, audit, digest } from "./audit/run.js";
 export { type SurveyList, surveyList } from "./audit/survey-list.js";
 export {
   type CalculationAnswer,

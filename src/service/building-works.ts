@@ -6,12 +6,15 @@ import {
   carryOut,
   commissioningObservations,
   compare,
+  digest,
   dwellingReport,
   isolation,
   locateBlockage,
   type MadeObservation,
   measured,
+  type Places,
   type Problem,
+  placesOf,
   type RawObservation,
   type Reading,
   surveyList,
@@ -46,6 +49,12 @@ export interface WhatIf extends Comparison {
 export interface Measured {
   readonly network: unknown;
   readonly taken: readonly string[];
+}
+
+/** A network's digest and places. */
+export interface Placed {
+  readonly digest: string;
+  readonly places: Places;
 }
 
 /** What a filled-in sheet says, and by observation the position of the result that says so. */
@@ -116,6 +125,16 @@ export const BUILDING_WORKS = {
       const result = measured(network, beside<readonly Reading[]>(options));
       if (!result.ok) return none(under("observations", result.problems), result.total);
       const value: Measured = { network: result.document, taken: result.taken };
+      return { ok: true, value };
+    },
+  },
+  /** what a network that comes from elsewhere is kept with */
+  placed: {
+    documents: [""],
+    run: (network: unknown): Done => {
+      const result = placesOf(network);
+      if (!result.ok) return result;
+      const value: Placed = { digest: digest(network), places: result.places };
       return { ok: true, value };
     },
   },

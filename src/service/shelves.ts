@@ -150,6 +150,12 @@ export type Repeated =
       readonly body: string;
     };
 
+/** A row of a table as JSON text. What it holds is the store's own business. */
+export interface StoredRow {
+  readonly table: string;
+  readonly row: string;
+}
+
 /** One organisation's shelves inside one transaction. */
 export interface Shelves {
   readonly buildings: {
@@ -223,11 +229,37 @@ export interface Shelves {
     ): Promise<void>;
     forgetBefore(at: Date): Promise<void>;
   };
+  /** a building as it is carried to another store: without whose it is, and without what is worked out of the rest */
+  readonly transfer: {
+    rows(building: string): AsyncIterable<StoredRow>;
+    /** takes a row back as one of a building. @param derived columns that it comes without. @throws RowRefused */
+    take(building: string, row: StoredRow, derived: Readonly<Record<string, string>>): Promise<void>;
+  };
+}
+
+/** Everything that a store holds, whosever it is. */
+export interface Archived {
+  /** the columns of each table */
+  readonly columns: ReadonlyMap<string, readonly string[]>;
+  readonly rows: AsyncIterable<StoredRow>;
 }
 
 export interface Store {
   /** Runs `work` in one transaction on one organisation's shelves: all of it is kept, or nothing. @throws StoreUnavailable, StoreFull */
   within<T>(organization: string, work: (shelves: Shelves) => Promise<T>): Promise<T>;
+  /** Runs `work` on the shelves as they are now, whatever is written meanwhile; it writes nothing. @throws StoreUnavailable */
+  asOfNow<T>(organization: string, work: (shelves: Shelves) => Promise<T>): Promise<T>;
+  readonly archive: {
+    /** Hands everything out as it is now, whatever is written meanwhile. */
+    read<T>(work: (archived: Archived) => Promise<T>): Promise<T>;
+    /**
+     * Takes everything back into a store that holds nothing, and reads it again before it is kept.
+     * @returns the digest of the rows as they are read again
+     * @throws RowRefused, StoreNotEmpty, and keeps nothing; also where `keep` says that they are not the same
+     */
+    restore(archived: Archived, keep: (digest: string) => void): Promise<void>;
+    digest(): RowsDigest;
+  };
   readonly keys: {
     /** by the digest of the secret: asked before anybody knows the organisation */
     find(digest: string): Promise<Key | null>;
@@ -242,6 +274,18 @@ export interface Store {
   readonly available: boolean;
   close(): Promise<void>;
 }
+
+/** Over rows in their order; equal for equal rows. */
+export interface RowsDigest {
+  add(row: StoredRow): void;
+  hex(): string;
+}
+
+/** A row that this store cannot hold. */
+export class RowRefused extends Error {}
+
+/** Something is there already, and an archive goes into an empty store only. */
+export class StoreNotEmpty extends Error {}
 
 /** The database does not answer. Nothing is known to be kept; the same call may be made again. */
 export class StoreUnavailable extends Error {}

@@ -1,3 +1,4 @@
+import { makeTransfers } from "./archive.js";
 import type { Auditor } from "./auditor.js";
 import { makeHealth } from "./building-health.js";
 import { makeBuildings } from "./buildings.js";
@@ -26,6 +27,7 @@ export const makeStored = (store: Store, auditor: Auditor, now: () => Date, newI
     papers: makePapers(store, auditor, now),
     questions: makeQuestions(store, auditor, health, now),
     inspections: makeInspections(store, auditor, observations, revisions),
+    transfers: makeTransfers(store, auditor, now),
   };
 };
 export type Stored = ReturnType<typeof makeStored>;

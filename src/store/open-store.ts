@@ -1,11 +1,12 @@
 import { statfs } from "node:fs/promises";
-import { Kysely, type Migration, Migrator, PostgresDialect, sql } from "kysely";
-import { type Key, type Store, StoreFull, StoreUnavailable } from "../service/shelves.js";
+import { Kysely, type Migration, Migrator, PostgresDialect, sql, type Transaction } from "kysely";
+import { type Key, type Store, StoreFull, StoreNotEmpty, StoreUnavailable } from "../service/shelves.js";
 import { makeConnections } from "./connections.js";
 import { type Environment, startEmbeddedServer } from "./embedded-server.js";
 import * as first from "./migrations/001-buildings.js";
 import * as second from "./migrations/002-health.js";
 import { shelvesOn } from "./shelves-on-sql.js";
+import { columnsOf, everyRow, rowsDigest, TABLES, takeRow } from "./stored-rows.js";
 import type { Tables } from "./tables.js";
 import { isRefusal, makeWatch } from "./watch.js";
 
@@ -110,6 +111,11 @@ export const openStore = async (options: StoreOptions): Promise<Store> => {
     throw error;
   }
 
+  const serve = (transaction: Transaction<Tables>, organization: string) =>
+    sql`
+      select set_config('drainward.organization', ${organization}, true),
+        set_config('role', 'drainward_service', true)`.execute(transaction);
+
   return {
     get available() {
       return watch.up;
@@ -117,13 +123,52 @@ export const openStore = async (options: StoreOptions): Promise<Store> => {
     within: (organization, work) =>
       asked(() =>
         db.transaction().execute(async (transaction) => {
-          await sql`
-            select set_config('drainward.organization', ${organization}, true),
-              set_config('role', 'drainward_service', true)`.execute(transaction);
+          await serve(transaction, organization);
           if (full) await sql`set transaction read only`.execute(transaction);
           return work(shelvesOn(transaction, organization));
         }),
       ),
+    asOfNow: (organization, work) =>
+      asked(() =>
+        db
+          .transaction()
+          .setIsolationLevel("repeatable read")
+          .setAccessMode("read only")
+          .execute(async (transaction) => {
+            await serve(transaction, organization);
+            return work(shelvesOn(transaction, organization));
+          }),
+      ),
+    archive: {
+      read: (work) =>
+        asked(() =>
+          db
+            .transaction()
+            .setIsolationLevel("repeatable read")
+            .setAccessMode("read only")
+            .execute(async (transaction) => {
+              const columns = await columnsOf(transaction);
+              return work({ columns, rows: everyRow(transaction, columns) });
+            }),
+        ),
+      restore: ({ columns, rows }, keep) =>
+        asked(() =>
+          db.transaction().execute(async (transaction) => {
+            // nobody writes meanwhile, and whoever reads sees nothing of it
+            await sql`lock table ${sql.join(TABLES.map((table) => sql.table(table)))} in exclusive mode`.execute(
+              transaction,
+            );
+            for await (const { table } of everyRow(transaction, await columnsOf(transaction)))
+              throw new StoreNotEmpty(`The store holds rows already (${table}).`);
+            const known = await columnsOf(transaction);
+            for await (const row of rows) await takeRow(transaction, known, row);
+            const again = rowsDigest();
+            for await (const row of everyRow(transaction, columns)) again.add(row);
+            keep(again.hex());
+          }),
+        ),
+      digest: rowsDigest,
+    },
     keys: {
       find: (digest) =>
         asked(async () => {

@@ -1,14 +1,16 @@
 import { type Selectable, sql, type Transaction } from "kysely";
-import type {
-  Building,
-  Observation,
-  Repeated,
-  Revision,
-  Shelves,
-  StoredAudit,
-  StoredFinding,
-  Waiver,
+import {
+  type Building,
+  type Observation,
+  type Repeated,
+  type Revision,
+  RowRefused,
+  type Shelves,
+  type StoredAudit,
+  type StoredFinding,
+  type Waiver,
 } from "../service/shelves.js";
+import { columnsOf, rowsOfBuilding, takeRow } from "./stored-rows.js";
 import type { Tables } from "./tables.js";
 
 type Row<T extends keyof Tables> = Selectable<Tables[T]>;
@@ -118,6 +120,7 @@ function* parcels<T>(all: readonly T[]): Generator<readonly T[]> {
 
 /** One organisation's shelves in one transaction. Row-level security stands behind each `where organization`. */
 export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelves => {
+  let columns: ReturnType<typeof columnsOf> | undefined;
   const repeatOf = (key: string) =>
     db
       .selectFrom("repeat")
@@ -556,6 +559,16 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
       },
       async forgetBefore(at) {
         await db.deleteFrom("repeat").where("organization", "=", organization).where("claimed_at", "<", at).execute();
+      },
+    },
+
+    transfer: {
+      rows: (building) => rowsOfBuilding(db, organization, building),
+      take: async (building, row, derived) => {
+        if (row.table === "key" || row.table === "repeat") throw new RowRefused("a row that is of no building");
+        const whose = row.table === "building" ? { id: building } : { building };
+        columns ??= columnsOf(db);
+        await takeRow(db, await columns, row, { organization, ...whose, ...derived });
       },
     },
   };
