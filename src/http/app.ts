@@ -43,6 +43,7 @@ import { addPapers } from "./papers.js";
 import { HttpProblem, PROBLEM_TYPE, PROBLEMS, type ProblemCode, problemBody, sendProblem } from "./problems.js";
 import { addProfiles } from "./profiles.js";
 import { addQuestions } from "./questions.js";
+import { boundRates } from "./rates.js";
 import { addRevisions } from "./revisions.js";
 import { addRules } from "./rules.js";
 import { addSchemas } from "./schemas.js";
@@ -174,7 +175,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
     ...(options.logger === undefined ? { logger: false } : { loggerInstance: options.logger }),
     logController: new LogController({ disableRequestLogging: true, requestIdLogLabel: "requestId" }),
     bodyLimit: LIMITS.maxBytes,
-    routerOptions: { maxParamLength: 256 },
+    routerOptions: { maxParamLength: 2_048 },
     genReqId: requestId,
     // requestTimeout alone lets slow headers pass, and without the interval nothing looks at either
     requestTimeout: limits.requestTimeout,
@@ -238,6 +239,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
 
   await app.register(helmet, HELMET);
   guardRoutes(app, identify);
+  await boundRates(app, { requests: limits.requestsPerKey, window: limits.requestsWindow });
   answerMissing(app);
   negotiate(app);
   readBodies(app, { body: LIMITS.maxBytes, receiving: limits.receivingBytes });

@@ -3,13 +3,13 @@ import * as z from "zod";
 import type { BuildingHealth, BuildingHealths, Portfolio, PortfolioPlace } from "../service/building-health.js";
 import type { Health } from "../service/health.js";
 import { refTo } from "./components.js";
-import { instant, type Listing, pageOf } from "./pages.js";
+import { instant, type Listing, pageOf, someId } from "./pages.js";
 import { addStoredRoute, type Running } from "./stored-routes.js";
 import { readTime, timeParameter } from "./times.js";
 
 const LIST: Listing<PortfolioPlace, BuildingHealth> = {
   name: "health",
-  key: z.strictObject({ state: z.enum(["act", "watch", "unknown", "good"]), building: z.string() }),
+  key: z.strictObject({ state: z.enum(["act", "watch", "unknown", "good"]), building: someId }),
   keyOf: ({ state, building }) => ({ state, building }),
 };
 

@@ -287,6 +287,13 @@ const limits = record("The bounds of what the service takes.", {
   headersSeconds: figure("Time for the headers of a request to arrive, s.", 10),
   requestSeconds: figure("Time for a whole request to arrive (streams: no such bound), s.", 120),
   idleSeconds: figure("Time after which a connection on which nothing moves is closed, s.", 120),
+  requestsPerKey: maybe(count("Requests of one key within the window; beyond, 429. null: as many as it likes.", 10000)),
+  requestsWindowSeconds: figure("That window, s.", 10),
+  wordsBytes: count("Bytes of a body that is no network document.", 65536),
+  pageEntries: count("Entries of a page, unless the caller says.", 100),
+  pageEntriesMost: count("Entries of a page at most.", 1000),
+  observationAheadHours: figure("How far ahead of the service's clock an observation may be, h.", 26),
+  idempotencyHours: figure("How long an Idempotency-Key is remembered, h.", 24),
 });
 
 export const catalogueSchemas: Readonly<Record<string, Schema>> = {

@@ -1,5 +1,4 @@
 import type { FastifyInstance } from "fastify";
-import * as z from "zod";
 import {
   FINDING_FILTERS,
   type FindingFilter,
@@ -9,13 +8,13 @@ import {
 } from "../service/findings.js";
 import type { Waiver } from "../service/shelves.js";
 import { refTo } from "./components.js";
-import { type Listing, pageOf } from "./pages.js";
+import { type Listing, pageOf, someId } from "./pages.js";
 import { HttpProblem } from "./problems.js";
 import { readWords } from "./read-words.js";
 import { addStoredRoute, type Running, type StoredAnswer } from "./stored-routes.js";
 import { WaiverBody } from "./stored-schemas.js";
 
-const LIST: Listing<string, LivingFinding> = { name: "findings", key: z.string(), keyOf: ({ id }) => id };
+const LIST: Listing<string, LivingFinding> = { name: "findings", key: someId, keyOf: ({ id }) => id };
 
 const shownWaiver = ({ by, reason, until, createdAt }: Waiver) => ({ by, reason, until, createdAt });
 const shown = ({ building: _, earlier: __, waiver, ...finding }: LivingFinding) => ({

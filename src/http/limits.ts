@@ -1,8 +1,12 @@
 import type { FastifyInstance } from "fastify";
 import { LIMITS } from "../core/index.js";
 import type { AuditorLimits } from "../service/auditor.js";
+import { AHEAD } from "../service/observations.js";
+import { REMEMBERED } from "../service/repeat.js";
 import { ALWAYS, answer, problemResponses } from "./answers.js";
 import { refTo } from "./components.js";
+import { PAGE } from "./pages.js";
+import { MAX_WORDS_BYTES } from "./read-words.js";
 
 /** What the HTTP side bounds, all of it listed at `/v1/limits`. Times in ms. */
 export interface HttpLimits {
@@ -11,6 +15,9 @@ export interface HttpLimits {
   readonly headersTimeout: number;
   readonly requestTimeout: number;
   readonly idleTimeout: number;
+  /** requests of one key within the window; beyond, 429 */
+  readonly requestsPerKey: number;
+  readonly requestsWindow: number;
 }
 
 export const HTTP_LIMITS: HttpLimits = {
@@ -19,6 +26,8 @@ export const HTTP_LIMITS: HttpLimits = {
   headersTimeout: 10_000,
   requestTimeout: 120_000,
   idleTimeout: 120_000,
+  requestsPerKey: 10_000,
+  requestsWindow: 10_000,
 };
 
 export const addLimits = (app: FastifyInstance, limits: HttpLimits, auditor: AuditorLimits): void => {
@@ -37,6 +46,13 @@ export const addLimits = (app: FastifyInstance, limits: HttpLimits, auditor: Aud
     headersSeconds: limits.headersTimeout / 1000,
     requestSeconds: limits.requestTimeout / 1000,
     idleSeconds: limits.idleTimeout / 1000,
+    requestsPerKey: Number.isFinite(limits.requestsPerKey) ? limits.requestsPerKey : null,
+    requestsWindowSeconds: limits.requestsWindow / 1000,
+    wordsBytes: MAX_WORDS_BYTES,
+    pageEntries: PAGE.usual,
+    pageEntriesMost: PAGE.most,
+    observationAheadHours: AHEAD / 3_600_000,
+    idempotencyHours: REMEMBERED / 3_600_000,
   };
   app.get(
     "/v1/limits",

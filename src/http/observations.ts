@@ -4,14 +4,14 @@ import { readObservations } from "../core/index.js";
 import type { Observations } from "../service/observations.js";
 import type { Observation } from "../service/shelves.js";
 import { refTo } from "./components.js";
-import { instant, type Listing, pageOf } from "./pages.js";
+import { instant, type Listing, pageOf, someId } from "./pages.js";
 import { badBody } from "./read-words.js";
 import { addStoredRoute, type Running, type StoredAnswer } from "./stored-routes.js";
 import { readTime, timeParameter } from "./times.js";
 
 const LIST: Listing<{ readonly time: Date; readonly id: string }, Observation> = {
   name: "observations",
-  key: z.strictObject({ time: instant, id: z.string() }),
+  key: z.strictObject({ time: instant, id: someId }),
   keyOf: ({ time, id }) => ({ time, id }),
 };
 

@@ -14,6 +14,12 @@ export interface Listing<K, T> {
   readonly keyOf: (entry: T) => K;
 }
 
+/** An id in a cursor. */
+export const someId = z
+  .string()
+  .max(512)
+  .regex(/^[^\0]*$/);
+
 /** A time in a cursor. */
 export const instant = z
   .string()

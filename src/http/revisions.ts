@@ -11,7 +11,14 @@ import { type Listing, pageOf } from "./pages.js";
 import { HttpProblem } from "./problems.js";
 import { addStoredRoute, type Running, type StoredAnswer } from "./stored-routes.js";
 
-const LIST: Listing<number, Revision> = { name: "revisions", key: z.int(), keyOf: ({ number }) => number };
+const LIST: Listing<number, Revision> = {
+  name: "revisions",
+  key: z
+    .int()
+    .min(0)
+    .max(2 ** 31 - 1),
+  keyOf: ({ number }) => number,
+};
 
 /** The number in a path; 0: the newest. @throws HttpProblem `not-found` for what is no number of any revision */
 const numberOf = (text: string): number => {

@@ -153,6 +153,9 @@ export const addStoredRoute = (app: FastifyInstance, running: Running, route: St
       response: { ...answersOf(route, gives), ...problemResponses(problems) },
     },
     handler: (request, reply) => {
+      // no id has it, and no database takes it
+      if (Object.values(request.params).some((id) => id.includes("\0")))
+        throw new HttpProblem("not-found", "An id in the path is none that could exist.");
       const key = once ? idempotencyKeyOf(request) : null;
       return running.one(request.caller?.organization ?? "", key, async () => {
         const answer = await route.handle(callOf(request, reply, route, key)).catch((error: unknown) => {

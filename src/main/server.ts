@@ -20,14 +20,22 @@ const readLevel = (text: string | undefined): string => {
   return text;
 };
 
+/** Requests of one key within ten seconds; 0: as many as it likes. */
+const readRate = (text: string | undefined): number | undefined => {
+  if (text === undefined || text === "") return undefined;
+  if (!/^\d{1,9}$/.test(text)) throw new Error(`REQUESTS_PER_KEY must be a whole number, not ${text}`);
+  return Number(text) || Number.POSITIVE_INFINITY;
+};
+
 try {
-  const { HOST, PORT, LOG_LEVEL } = process.env;
+  const { HOST, PORT, LOG_LEVEL, REQUESTS_PER_KEY } = process.env;
   const logger = pino({ level: readLevel(LOG_LEVEL) });
   const options = storeOptions(process.env);
   const starting = startService({
     host: HOST || "127.0.0.1",
     port: readPort(PORT),
     logger,
+    requestsPerKey: readRate(REQUESTS_PER_KEY),
     open: () =>
       openStore({ ...options, onLost: ({ message }) => logger.warn({ reason: message }, "the database is away") }),
   });

@@ -21,9 +21,11 @@ export const startService = async (settings: {
   readonly host: string;
   readonly port: number;
   readonly logger: Logger;
+  /** undefined: the usual */
+  readonly requestsPerKey: number | undefined;
   readonly open: () => Promise<Store>;
 }): Promise<Service> => {
-  const { host, port, logger, open } = settings;
+  const { host, port, logger, requestsPerKey, open } = settings;
   const auditor = makeAuditor();
   // threads and database take their time beside each other
   const warm = auditor.warm();
@@ -32,7 +34,7 @@ export const startService = async (settings: {
     await warm.finally(() => auditor.close());
     throw error;
   });
-  const app = await makeApp({ auditor, store, logger });
+  const app = await makeApp({ auditor, store, logger, limits: requestsPerKey === undefined ? {} : { requestsPerKey } });
   const close = async () => {
     await app.close();
     await auditor.close();

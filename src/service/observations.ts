@@ -8,7 +8,7 @@ import { once, type Repeatable } from "./repeat.js";
 import type { Building, Observation, Page, Shelves, Store } from "./shelves.js";
 
 /** A clock may run so far ahead of ours (the widest two zones are apart 26 hours). */
-const AHEAD = 26 * 3_600_000;
+export const AHEAD = 26 * 3_600_000;
 
 const same = (a: Observation, b: Observation): boolean =>
   isDeepStrictEqual({ ...a, receivedAt: null }, { ...b, receivedAt: null });

@@ -1,5 +1,6 @@
 import { statfs } from "node:fs/promises";
 import { Kysely, type Migration, Migrator, PostgresDialect, sql, type Transaction } from "kysely";
+import { Refused } from "../service/refused.js";
 import { type Key, type Store, StoreFull, StoreNotEmpty, StoreUnavailable } from "../service/shelves.js";
 import { makeConnections } from "./connections.js";
 import { type Environment, startEmbeddedServer } from "./embedded-server.js";
@@ -33,6 +34,8 @@ const NETWORK = new Set(["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "EN
 const SILENT = /timeout exceeded|timeout expired|read timeout|connection terminated|not queryable|after calling end/i;
 const NO_ROOM = /no space left|file too large|disk quota exceeded/i;
 const READ_ONLY = "25006";
+/** NUL, or half a character */
+const UNKEEPABLE = /^22(021|P05)$/;
 
 /** bytes that are left alone on the disk of an embedded server: without room for its log it stops, and reading with it */
 const RESERVE = 48 * 1024 * 1024;
@@ -45,6 +48,7 @@ const translated = (error: unknown, full: boolean): unknown => {
   const code = codeOf(error);
   if (code === "53100" || NO_ROOM.test(error.message) || (code === READ_ONLY && full))
     return new StoreFull("the database has no room left", { cause: error });
+  if (UNKEEPABLE.test(code)) return new Refused("invalid-body", "Text with a NUL character cannot be kept.");
   if (AWAY.test(code) || code === READ_ONLY || NETWORK.has(code) || (code === "" && SILENT.test(error.message)))
     return new StoreUnavailable("the database does not answer", { cause: error });
   return error;

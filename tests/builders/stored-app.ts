@@ -26,6 +26,8 @@ export interface StoredApp {
   readonly store: Store;
   readonly keys: Keys;
   readonly base: string;
+  /** of its database */
+  readonly url: string;
   /** @param request method and path: `PUT /v1/buildings/elm` */
   ask(request: string, ask?: Ask): Promise<Reply>;
   keyFor(organization: string, role: Role): Promise<string>;
@@ -45,12 +47,12 @@ export const askAt = async (base: string, request: string, { body, key, headers 
     ...(body !== undefined && { body: typeof body === "string" ? body : JSON.stringify(body) }),
   });
   const text = await reply.text();
-  const isJson = reply.headers.get("content-type")?.includes("json") === true;
+  const isJson = /^application\/(problem\+)?json/.test(reply.headers.get("content-type") ?? "");
   return { status: reply.status, headers: reply.headers, text, json: isJson ? JSON.parse(text) : null };
 };
 
 export const storedApp = async (engine: Engine, options: Partial<AppOptions> = {}): Promise<StoredApp> => {
-  const { store, remove } = await engine.open();
+  const { store, url, remove } = await engine.open();
   const auditor = makeAuditor({ threads: 2 });
   const app = await makeApp({ auditor, store, ...options });
   await auditor.warm();
@@ -62,6 +64,7 @@ export const storedApp = async (engine: Engine, options: Partial<AppOptions> = {
     store,
     keys,
     base,
+    url,
     ask: (request, ask) => askAt(base, request, ask),
     keyFor: async (organization, role) =>
       (await keys.make({ organization, role, label: `${organization} ${role}`, expiresAt: null })).secret,

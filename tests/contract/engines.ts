@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import pg from "pg";
 import type { Store } from "../../src/service/shelves.js";
+import { startEmbeddedServer } from "../../src/store/embedded-server.js";
 import { openStore } from "../../src/store/open-store.js";
 
 export interface Engine {
@@ -12,7 +13,7 @@ export interface Engine {
   /** a store with empty tables of its own, and how to be rid of it */
   readonly open: () => Promise<{
     readonly store: Store;
-    readonly url: string | null;
+    readonly url: string;
     readonly remove: () => Promise<void>;
   }>;
 }
@@ -23,12 +24,14 @@ const embeddedEngine: Engine = {
   name: "embedded",
   open: async () => {
     const folder = await mkdtemp(join(tmpdir(), "drainward-"));
+    const server = await startEmbeddedServer(folder, process.env);
     const store = await openStore({ folder, environment: process.env });
     return {
       store,
-      url: null,
+      url: server.url,
       remove: async () => {
         await store.close();
+        await server.stop();
         await rm(folder, { recursive: true, force: true });
       },
     };
