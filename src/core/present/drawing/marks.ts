@@ -38,13 +38,14 @@ export const indexOf = ({ nodes, pipes, model }: Compiled): Index => ({
 /**
  * Where each finding is drawn: at what it is named after, and, where one finding speaks for many places made from one
  * typical, at the like part of each.
+ * @param only this one, and no other
  */
-export function placeMarks({ net, audit }: Audited, index: Index): Marks {
+export function placeMarks({ net, audit }: Audited, index: Index, only?: AuditFinding): Marks {
   const nodes = new Map<number, Mark[]>();
   const pipes = new Map<number, Mark[]>();
   const elsewhere: Mark[] = [];
   audit.findings.forEach((finding, position) => {
-    if (finding.outcome === "pass") return;
+    if (finding.outcome === "pass" || (only !== undefined && finding !== only)) return;
     const mark = { finding, number: position + 1 };
     const { node, pipe } = anchorOf(net, index, finding);
     const put = (marks: Map<number, Mark[]>, at: number) => {

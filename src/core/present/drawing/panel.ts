@@ -336,14 +336,13 @@ class PanelDrawing {
         style: "dw-surface",
       });
     const shown = lines.filter(({ z }) => this.#y(z) > this.#plotTop + 8 && this.#y(z) < this.#plotTop + PLOT);
-    const labels = spread(
-      shown.map(({ z }) => this.#y(z) - 3),
-      11,
-    );
-    for (const [i, { z, words, style }] of shown.entries()) {
+    const close = shown.length > 1 && Math.abs(this.#y(shown[0]!.z) - this.#y(shown[1]!.z)) < 14;
+    const upper = shown.reduce((most, { z }) => Math.max(most, z), Number.NEGATIVE_INFINITY);
+    for (const { z, words, style } of shown) {
       const y = this.#y(z);
       this.#out.push(element("path", { class: style, d: `M${r(this.#xFrom - 46)} ${r(y)}H${r(this.#right - 8)}` }));
-      this.#over.push(this.#text(this.#right - 10, labels[i]!, words, "dw-small dw-soft dw-end dw-halo"));
+      const under = close && z < upper;
+      this.#over.push(this.#text(this.#right - 10, under ? y + 10 : y - 3, words, "dw-small dw-soft dw-end dw-halo"));
     }
   }
 
@@ -894,10 +893,15 @@ function thinned(all: readonly Station[], kind: Uint8Array, most: number): numbe
     .sort((a, b) => a - b);
 }
 
+type Sign = [words: string, draw: (x: number, y: number) => string];
+
+const lockedOnWay = ({ audited: { net, facts }, coil, locked }: PanelScene): boolean =>
+  Array.from(facts.topology.path(net.coilAt[coil])).some(locked);
+
 /** What the signs of a long section mean. */
 export function panelSigns(scene: PanelScene, left: number, top: number, room: number): Panel {
   const { flood } = scene;
-  const signs: [string, (x: number, y: number) => string][] = [
+  const signs: Sign[] = [
     [
       "pipe from invert to crown",
       (x, y) =>
@@ -908,6 +912,15 @@ export function panelSigns(scene: PanelScene, left: number, top: number, room: n
       (x, y) =>
         `<path class="dw-water" d="M${r(x)} ${r(y - 1)}h24v4h-24z"/><path class="dw-invert" d="M${r(x)} ${r(y + 3)}h24"/>`,
     ],
+    ...(lockedOnWay(scene)
+      ? ([
+          [
+            "locked air",
+            (x, y) =>
+              `<path class="dw-body" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/><path class="dw-air" d="M${r(x + 3)} ${r(y)}h20"/>`,
+          ],
+        ] as Sign[])
+      : []),
     [
       "vent",
       (x, y) =>
@@ -921,7 +934,7 @@ export function panelSigns(scene: PanelScene, left: number, top: number, room: n
           ["blocked", (x, y) => blockSymbol(x + 12, y)],
           ["filled behind it", (x, y) => `<path class="dw-water dw-flooded" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/>`],
           ["comes out first", (x, y) => dropSymbol(x + 12, y + 1)],
-        ] as [string, (x: number, y: number) => string][])),
+        ] as Sign[])),
   ];
   let x = left;
   let y = top + 14;

@@ -41,7 +41,7 @@ export interface Sheet {
   readonly offSheet?: ReadonlyMap<number, string>;
   /** floors that are alike are drawn once */
   readonly folds: boolean;
-  /** with the index of risers, the list of findings and the legend */
+  /** with its title, the index of risers, the list of findings and the legend */
   readonly key: boolean;
 }
 
@@ -72,10 +72,10 @@ export function drawSheet(sheet: Sheet): string {
   }
   const drawn = mostDetailed(sheet, floors, width - 2 * MARGIN - gutter);
   const { pen, bands } = drawn;
-  const least = Math.min(width, NARROWEST);
+  const least = sheet.key ? Math.min(width, NARROWEST) : 0;
   const whole = Math.max(least, ...bands.map((band) => MARGIN + gutter + band.width + MARGIN));
   const inner = whole - 2 * MARGIN;
-  const head = heading(sheet, inner);
+  const head = sheet.key ? heading(sheet, inner) : { content: "", height: MARGIN };
   let y = head.height;
   let content = head.content;
   for (const band of bands) {
@@ -98,8 +98,8 @@ export function drawSheet(sheet: Sheet): string {
   if (sheet.key) {
     if (sheet.part === null) under(riserIndex(audited, sheet.risers, sheet.marks, floors, MARGIN, y, inner));
     under(findingsList(audited, drawn.shown, MARGIN, y, inner));
+    under(legend(pen.used, MARGIN, y, inner));
   }
-  under(legend(pen.used, MARGIN, y, inner));
   return svgDocument({
     width: whole,
     height: y + MARGIN - 6,

@@ -47,7 +47,7 @@ interface State {
 
 function statesOfWater({ head, sealDepth, sealToHold, staticPressure, sealed }: SealFact): State[] {
   const off: State = { name: "fan off", inlet: 0, outlet: 0, lost: !sealed };
-  if (Number.isNaN(head) || !sealed) return [off];
+  if (!sealed || Number.isNaN(head) || Number.isNaN(sealDepth) || Number.isNaN(sealToHold)) return [off];
   if (staticPressure > 0) {
     const blown = head >= sealDepth;
     const pressed = { inlet: -Math.min(head, sealDepth), outlet: 0, lost: blown };
