@@ -1,6 +1,7 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { makeKeys } from "../service/keys.js";
 import type { Role } from "../service/shelves.js";
+import { archive, exportBuilding, importBuilding, restore } from "./archives.js";
 import { auditFiles } from "./audit-files.js";
 import { type Bar, bars } from "./bar.js";
 import { calculate } from "./calculate.js";
@@ -206,6 +207,40 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
       await withStore(around, complaint(command), () => around.stdout.write("The tables are up to date.\n"));
     });
   program
+    .command("archive")
+    .description("write the whole store to standard output, line by line, while others work on it")
+    .action(async (_flags: object, command: Command) => {
+      await withStore(around, complaint(command), (store) => archive(store, around));
+    });
+  program
+    .command("restore")
+    .description("take an archive back into an empty store: all of it, checked and read again, or nothing")
+    .argument("[file]", "what archive wrote; - or none reads standard input")
+    .action(async (file: string | undefined, _flags: object, command: Command) => {
+      await withStore(around, complaint(command), (store) => restore(store, file, around));
+    });
+  program
+    .command("export")
+    .description("write one building with its whole history to standard output")
+    .argument("<building>", "its id")
+    .option("--organization <name>", "whose it is", organizationName, "default")
+    .action(async (building: string, flags: { organization: string }, command: Command) => {
+      await withStore(around, complaint(command), (store) =>
+        exportBuilding(store, flags.organization, building, around),
+      );
+    });
+  program
+    .command("import")
+    .description("make a building of what export wrote, here or elsewhere")
+    .argument("<building>", "its id here, which is free")
+    .argument("[file]", "what export wrote; - or none reads standard input")
+    .option("--organization <name>", "whose it is to be", organizationName, "default")
+    .action(async (building: string, file: string | undefined, flags: { organization: string }, command: Command) => {
+      await withStore(around, complaint(command), (store) =>
+        importBuilding(store, flags.organization, building, file, around),
+      );
+    });
+  program
     .command("schema")
     .description("show the JSON Schema of a network document")
     .action(async () => {
@@ -337,6 +372,9 @@ Examples:
   drainward locate tower.json --observations seen.json
   drainward backup tower.json --pipe P-14
   drainward keys make --organization alder --role write
+  drainward archive > store.ndjson
+  drainward restore store.ndjson
+  drainward export alder-court > alder-court.ndjson
   drainward commission tower.json         what to do and to see on the commissioning day
 
 Without a file, audit reads standard input. drainward audit --help says more.

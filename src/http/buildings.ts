@@ -1,18 +1,20 @@
 import type { FastifyInstance } from "fastify";
+import { BUILDING_ID } from "../service/building-id.js";
 import { type Buildings, tagOf } from "../service/buildings.js";
 import type { Building } from "../service/shelves.js";
 import { refTo } from "./components.js";
 import { type Listing, pageOf, someId } from "./pages.js";
 import { badBody, readWords } from "./read-words.js";
 import { addStoredRoute, type Running, type StoredAnswer } from "./stored-routes.js";
-import { BUILDING_ID, BuildingBody } from "./stored-schemas.js";
+import { BuildingBody } from "./stored-schemas.js";
 
 const LIST: Listing<string, Building> = { name: "buildings", key: someId, keyOf: ({ id }) => id };
 
-const shown = ({ version: _, ...building }: Building) => building;
+/** A building as it is answered. */
+export const shownBuilding = ({ version: _, ...building }: Building) => building;
 
 const answer = (building: Building): StoredAnswer => ({
-  value: shown(building),
+  value: shownBuilding(building),
   headers: { etag: tagOf(building) },
 });
 
@@ -29,7 +31,7 @@ export const addBuildings = (app: FastifyInstance, running: Running, buildings: 
     answers: { 200: { description: "A page of them.", schema: refTo("BuildingList") } },
     handle: async ({ organization, query, url }) => {
       const { items, next, headers } = await pageOf(LIST, query, url, (page) => buildings.list(organization, page));
-      return { value: { items: items.map(shown), next }, headers };
+      return { value: { items: items.map(shownBuilding), next }, headers };
     },
   });
   addStoredRoute(app, running, {

@@ -1,13 +1,12 @@
 // What callers send about stored things, as schemas that validate and describe; and what they are answered.
 import * as z from "zod";
+import { BUILDING_ID } from "../service/building-id.js";
 import { refTo, relocate, type Schema, schemaParts } from "./components.js";
 
 const { text, count, list, record, page } = schemaParts;
 
 /** Printable text in one line, without characters that turn or hide others. */
 const LINE = /^[^\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}]*$/u;
-/** An id that is to stand in a path: letters, digits and . _ ~ -, none of the paths `.` and `..`. */
-export const BUILDING_ID = /^(?=.*[A-Za-z0-9])[A-Za-z0-9._~-]{1,128}$/;
 
 const line = (description: string, example: string, max = 200) =>
   z
@@ -208,6 +207,30 @@ export const storedSchemas: Readonly<Record<string, Schema>> = {
       items: refTo("EnteredObservation"),
     },
   }),
+  TransferLine: {
+    description: "A line of a building that is carried: first what it is, then its rows, last how many they are.",
+    anyOf: [
+      record("What follows.", {
+        drainward: {
+          type: "object",
+          description: "Kind and version.",
+          examples: [{ archive: 1, of: "building", version: "0.1.0", madeAt: "2026-07-14T09:30:00.000Z", columns: {} }],
+        },
+      }),
+      record("A row. What it holds is the store's own business.", {
+        table: text("Of which table.", "observation"),
+        row: { type: "object", description: "Its columns.", examples: [{ id: "obs-2026-0714-1", type: "water-seen" }] },
+      }),
+      record("The end.", {
+        end: {
+          type: "object",
+          description: "The number of rows and their digest.",
+          examples: [{ rows: 16, digest: "sha256:7d5f0c7a" }],
+        },
+      }),
+    ],
+    examples: [{ end: { rows: 16, digest: "sha256:7d5f0c7a" } }],
+  },
   HealthHistory: page("How it was, and each time that it changed.", "Health"),
   CleaningReason: record("What makes a drain close sooner.", {
     why: word("In a word.", ["flat", "small", "pool", "trickle", "many-coils"]),

@@ -3,6 +3,7 @@
 import { LIMITS, VERSION } from "../core/index.js";
 import type { Auditor } from "./auditor.js";
 import { summarized } from "./building-health.js";
+import { BUILDING_ID } from "./building-id.js";
 import type { Placed } from "./building-works.js";
 import { found } from "./held.js";
 import { splitLines } from "./lines.js";
@@ -175,6 +176,14 @@ export const makeTransfers = (store: Store, auditor: Auditor, now: () => Date) =
       bytes: AsyncIterable<Uint8Array>,
       signal?: AbortSignal,
     ): Promise<Building> {
+      if (!BUILDING_ID.test(id))
+        throw new Refused("invalid-body", "That is no id of a building.", [
+          {
+            pointer: "/id",
+            detail: "letters, digits and . _ ~ - are wanted, at most 128",
+            hint: "for example alder-court",
+          },
+        ]);
       const { rows } = await opened(store, bytes, "building");
       let line = 1;
       try {
@@ -186,7 +195,7 @@ export const makeTransfers = (store: Store, auditor: Auditor, now: () => Date) =
             line = row.line;
             if ((row.table === "building") !== (building === null))
               throw new RowRefused("one building is wanted, before all that belongs to it");
-            const derived =
+            const derived: Readonly<Record<string, string>> =
               row.table === "revision" ? { places: await placesFor(row, building?.revision, signal) } : {};
             await shelves.transfer.take(id, row, derived);
             building ??= await shelves.buildings.get(id);
