@@ -34,11 +34,14 @@ const LEAST_TRIP = 0.001;
 const TRIP_PRECISION = 0.0001;
 /** Trips times vessels beyond which a rule gets no times: each trip asks every vessel for its level. */
 const MOST_IN_A_RULE = 200_000;
+/** The same of all the pools together whose room a rule asks for. */
+const MOST_IN_ALL = 20_000_000;
 
 /** One blockage in time, as the circuits say it goes: fans stop where they say so, and run on where they do not. */
 export function backupStories(ground: Ground, profile: Profile): BackupStories {
   const { net, ways, backups } = ground;
   const perCoil = limitOf(profile, "overflow.afterRun").value;
+  let spent = 0;
   let made: ReturnType<typeof risingPools> | null = null;
   const rising: ReturnType<typeof risingPools> = (...of) => {
     made ??= risingPools(ground);
@@ -65,7 +68,7 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       afterRun,
       containment: backup.outcome === "uncontained" ? containmentOf(pool, risen, backup, coils) : null,
       boreLeft: pool.pipe < 0 ? NaN : boreLeft(ground, pool.pipe),
-      gaps: gapsOf(ground, risen, backup, coils, all),
+      gaps: gapsOf(ground, pool, risen, backup, coils, all),
     };
   };
 
@@ -96,11 +99,14 @@ export function backupStories(ground: Ground, profile: Profile): BackupStories {
       return timesOf(steps);
     },
     afterStop: (pipe) => {
-      const backup = backups.ofPipe(pipe);
-      if (backup === null || Number.isNaN(backup.firstSpill)) return null;
+      if (spent > MOST_IN_ALL) return null;
+      const { firstSpill } = backups;
+      if (Number.isNaN(firstSpill[pipe])) return null;
       const pool = backups.pools.poolOfPipe(pipe);
-      const risen = rising(pool, backup.firstSpill, true);
-      if (risen.devices.length * risen.vessels > MOST_IN_A_RULE) return null;
+      const risen = rising(pool, firstSpill[pipe], true);
+      const cost = (1 + risen.devices.length) * risen.vessels;
+      spent += cost;
+      if (cost > MOST_IN_A_RULE) return null;
       const coils = backups.pools.feeding(pool.at);
       const all = flood(pool, risen, coils, false);
       const vented = risen.isCertain ? all : flood(pool, risen, coils, true);
@@ -429,6 +435,7 @@ const sizeGaps = (held: readonly HeldWater[]): StoryGap[] =>
 /** What the story stops short of, or takes for granted, because nobody gave it. */
 function gapsOf(
   { net, load, circuits }: Ground,
+  pool: Pool,
   risen: RisingPool,
   backup: Backup,
   coils: readonly number[],
@@ -442,6 +449,7 @@ function gapsOf(
   const open = steps[steps.length - 1];
   const unknown = new Set(backup.unknownSpills);
   if (open.kind === "open") for (const { node } of open.openings) unknown.add(node);
+  if (open.kind === "open" && unknown.size === 0) gap("way-out", { node: pool.at });
   for (const node of [...unknown].sort((a, b) => a - b)) gap("opening", { node });
   for (const device of backup.unknownTrips) gap("trip", { device });
   for (const { device } of risen.devices.filter((each) => each.level <= level + EPSILON)) {

@@ -592,7 +592,10 @@ export interface BackupStories {
   readonly ofNode: (node: number) => BackupStory | null;
   /** of a blocked drain, the few figures that a rule asks for */
   readonly timesOf: (pipe: number) => BackupTimes;
-  /** of a blocked drain: the room for what still comes; null where that would cost too much, or its first spill is unknown */
+  /**
+   * of a blocked drain: the room for what still comes; null where its first spill is unknown, or that would cost too much:
+   * the pool alone, or all that were asked for before it
+   */
   readonly afterStop: (pipe: number) => AfterStop | null;
   /** of a blocked drain: the device that would contain it with room for what still comes; null where that cannot be told */
   readonly containmentOf: (pipe: number) => Containment | null;
@@ -696,7 +699,18 @@ export interface Containment {
 
 /** What is not known: kinds say what it bears upon. */
 export interface StoryGap {
-  readonly kind: "pan-area" | "bore" | "sump" | "receptor" | "rate" | "opening" | "trip" | "wiring" | "fan" | "static";
+  readonly kind:
+    | "way-out"
+    | "pan-area"
+    | "bore"
+    | "sump"
+    | "receptor"
+    | "rate"
+    | "opening"
+    | "trip"
+    | "wiring"
+    | "fan"
+    | "static";
   readonly node: number;
   readonly pipe: number;
   readonly device: number;

@@ -259,6 +259,10 @@ const nothingWords = (told: Told): string => {
 
 export const gapWords = ({ net, speak }: Told, { kind, node, pipe, device }: StoryGap): string => {
   switch (kind) {
+    case "way-out":
+      return net.nodes[node].pump === null
+        ? "Through which opening the water would come out: none is drawn above the blockage."
+        : `How what ${speak.node(node)} lifts comes back through the pump.`;
     case "pan-area":
       return `How much the pan of ${speak.node(node)} holds: nobody gave its area; the soonest times leave it out.`;
     case "bore":

@@ -342,6 +342,7 @@ function pointersOf(net: Compiled, facts: Facts, profile: Profile, { kind, node,
       return missing.map(([field]) => `${net.nodes[node].pointer}/sump/${field}`);
     }
     case "receptor":
+    case "way-out":
       return [];
     case "rate":
       return [`${net.nodes[node].pointer}/condensateRate`];
