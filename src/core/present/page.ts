@@ -40,9 +40,12 @@ ${body}
 `.toString();
 };
 
-/** What a browser may load for a page of this sheet: nothing but the sheet, and of a served page pictures from where it is. */
+/**
+ * What a browser may load for a page of this sheet: nothing but the sheet, and of a served page pictures from where it is.
+ * Drawings set widths of lines on the lines themselves.
+ */
 const policyOf = (sheet: string, served = false): string => {
-  const look = `default-src 'none'; style-src 'sha256-${createHash("sha256").update(sheet).digest("base64")}'; base-uri 'none'`;
+  const look = `default-src 'none'; style-src 'sha256-${createHash("sha256").update(sheet).digest("base64")}'; style-src-attr 'unsafe-inline'; base-uri 'none'`;
   return served ? `${look}; img-src 'self'; form-action 'self'` : `${look}; form-action 'none'`;
 };
 

@@ -98,7 +98,8 @@ const evidenceTable = (
       : { figure: figure(best, kind), limit: limit === undefined ? "" : value === null ? "" : figure(value, kind) };
     const spread = low !== null && high !== null && low !== high ? `${figure(low, kind)} to ${figure(high, kind)}` : "";
     return html`<tr><th scope="row">${camelWords(name)}</th><td>${said.figure}${spread !== "" && html`<br><small>${spread}</small>`}</td><td>${said.limit}${
-      limit !== undefined && html`${said.limit !== "" && html`<br>`}<small>${limit.name}</small>`
+      limit !== undefined &&
+      html`${said.limit !== "" && html`<br>`}<small>${limit.name.includes(".") ? limit.name : camelWords(limit.name)}</small>`
     }</td><td>${marginWords(margin, kind, figure)}</td><td>${limit !== undefined && sourceLink(limit.source)}</td><td>${from.map(
       (pointer, n) => html`${n > 0 && ", "}<code>${pointer}</code>`,
     )}</td></tr>
