@@ -230,7 +230,7 @@ export class Pen {
   }
 
   #coil(node: number, at: At): void {
-    const { audited, detail, labels, marks } = this.scene;
+    const { audited, detail, labels } = this.scene;
     const { facts } = audited;
     const { coilHeight: height } = detail;
     const width = labels.coilWidth;
@@ -255,7 +255,7 @@ export class Pen {
       top = height + DEVICE_HEIGHT;
       this.#device(device, (flow > 0 ? left + 6 : left + width - 6) + flow * i * 9, y - height, 3.5);
     }
-    const own = marks.ofNode(node);
+    const own = nodeMarks(this.scene, node);
     if (own.length > 0) {
       const room = marksWidth(own);
       this.layers.marks.push(drawMarks(own, flow > 0 ? x - room : x, y - top - 2 - 6.5));
@@ -297,15 +297,16 @@ export class Pen {
     const own = tailMarksOf(this.scene, coil);
     if (own.length > 0) {
       const room = marksWidth(own);
-      this.layers.marks.push(drawMarks(own, flow > 0 ? x - 4 - room : x + 4, y - 4 - 6.5));
+      const beyond = Math.max(0, marksWidth(nodeMarks(this.scene, coil)) + 2 - this.scene.labels.coilWidth) + 6;
+      this.layers.marks.push(drawMarks(own, flow > 0 ? x - beyond - room : x + beyond, y - 4 - 6.5));
     }
   }
 
-  #trap(node: number, { x, y }: At): void {
-    const { audited, detail, marks } = this.scene;
+  #trap(node: number, { x, y, flow }: At): void {
+    const { audited, detail } = this.scene;
     const { net, facts } = audited;
     const { trapWidth: width, trapDepth: depth } = detail;
-    const own = marks.ofNode(node);
+    const own = nodeMarks(this.scene, node);
     const half = width / 2;
     const { sealType } = net.nodes[node].trap!;
     const seal = facts.seals.ofTrap[node];
@@ -327,7 +328,10 @@ export class Pen {
           : `M${r(x - half)} ${r(y - 4)}H${r(x + half)}V${r(y + 4)}H${r(x - half)}ZM${r(x - half)} ${r(y - 4)}L${r(x + half)} ${r(y + 4)}`;
       this.#symbol(node, sealType, element("path", { class: "dw-symbol", d: flap }));
     }
-    if (own.length > 0) this.layers.marks.push(drawMarks(own, x - marksWidth(own) / 2, y - 4 - 6.5));
+    const columns = columnsOf(this.scene, node, false).width;
+    const room = marksWidth(own);
+    const left = columns === 0 ? x - room / 2 : flow > 0 ? x + columns + 2 : x - columns - 2 - room;
+    if (own.length > 0) this.layers.marks.push(drawMarks(own, left, y - 4 - 6.5));
     this.#links(node, x - (LINK * this.scene.linksOf(node).length) / 2, y + depth + 2);
   }
 
@@ -472,8 +476,6 @@ export class Pen {
   }
 
   #columns(node: number, { x, y, flow }: At): void {
-    const { kind } = this.scene.audited.net;
-    if (kind[node] === KIND.coil) return;
     const columns = columnsOf(this.scene, node, this.entered[node] === 1);
     const up = this.scene.detail.stub;
     for (const { stub, x: away } of columns.stubs) {

@@ -152,6 +152,12 @@ function around(
     }
     for (let k = net.drainsIn.start[v]; k < net.drainsIn.start[v + 1]; k++) add(net.from[net.drainsIn.list[k]]);
   }
+  // one coil's own drain is drawn up to the coil
+  for (const v of shown)
+    for (let k = net.drainsIn.start[v]; k < net.drainsIn.start[v + 1]; k++) {
+      const p = net.drainsIn.list[k];
+      if (coilsAbove[p] === 1 && next[net.from[p]] === p && next[v] >= 0 && coilsAbove[next[v]] === 1) add(net.from[p]);
+    }
   const offSheet = new Map<number, string>();
   for (const v of shown) {
     let coils = 0;

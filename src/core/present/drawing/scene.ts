@@ -255,9 +255,11 @@ export interface Columns {
 const MOST_STUBS = 5;
 const STUB_STEP = 9;
 
-export function columnsOf({ trees, offSheet }: Scene, node: number, entered: boolean): Columns {
+/** @param entered a riser comes in from above: they stand beside it */
+export function columnsOf({ audited, trees, offSheet }: Scene, node: number, entered: boolean): Columns {
   const all = trees.stubs.get(node) ?? [];
-  const from = entered ? 8 : 0;
+  const kind = audited.net.kind[node];
+  const from = entered || kind === KIND.coil || kind === KIND.trap ? 8 : 0;
   const stubs = all.slice(0, MOST_STUBS).map((stub, i) => ({ stub, x: from + i * STUB_STEP }));
   const more = all.length - stubs.length;
   let end = from + stubs.length * STUB_STEP;
@@ -296,6 +298,7 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
     const links = scene.linksOf(node).length * LINK_WIDTH;
     switch (net.kind[node]) {
       case KIND.coil: {
+        const { width } = columnsOf(scene, node, false);
         const tail = trees.tails.get(node);
         const tailMarks = tail === undefined ? 0 : marksWidth(tailMarksOf(scene, node));
         const tailLength = tail === undefined ? 0 : Math.max(tail.nodes.length * TAIL_STEP + END_SYMBOL, tailMarks + 6);
@@ -305,18 +308,19 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
           (own > 0 ? MARK_HEIGHT + 3 : 3);
         return {
           left: Math.max(labels.coilWidth, own + 2, links) + tailLength + 2,
-          right: 1,
-          up: Math.max(up, tailMarks > 0 ? detail.coilHeight + MARK_HEIGHT + 2 : 0),
+          right: Math.max(1, width),
+          up: Math.max(up, width > 0 ? detail.stub + 5 : 0, tailMarks > 0 ? detail.coilHeight + MARK_HEIGHT + 2 : 0),
           down: links > 0 ? 18 : 5,
           beside: 0,
         };
       }
       case KIND.trap: {
         const half = Math.max(detail.trapWidth / 2 + 1, own / 2 + 1, links / 2);
+        const { width } = columnsOf(scene, node, false);
         return {
           left: half,
-          right: half,
-          up: own > 0 ? MARK_HEIGHT + 5 : 4,
+          right: width > 0 ? Math.max(half, width + (own > 0 ? own + 3 : 0)) : half,
+          up: Math.max(own > 0 ? MARK_HEIGHT + 5 : 4, width > 0 ? detail.stub + 5 : 0),
           down: detail.trapDepth + (links > 0 ? 16 : 4),
           beside: 0,
         };

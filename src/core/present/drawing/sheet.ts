@@ -47,7 +47,7 @@ export interface Sheet {
 
 const MARGIN = 18;
 const GUTTER = 14;
-const LEAST_ROW = 16;
+const LEAST_ROW = 26;
 const FOLD = 15;
 const FOLD_LINE = 11;
 /** fewer floors are not worth a fold */
@@ -396,10 +396,9 @@ function drawBand(
   const { trees } = scene;
   const own = trees.order.filter((v) => drawn.bands[drawn.bandOf[v]] === band);
 
-  /** row → y of its bottom; of one that is left out the middle of the fold */
+  /** row → y of its bottom, or of the fold that it is part of */
   const bottom = new Map<number, number>();
   const heights = new Map<number, { readonly top: number; readonly bottom: number }>();
-  const isFolded = new Set<number>();
   let content = "";
   let y = top;
   for (const each of drawn.floors[drawn.bands.indexOf(band)]) {
@@ -415,9 +414,7 @@ function drawBand(
           element("text", { class: "dw-small dw-start", x: MARGIN + 4, y: y + 10.5 + i * FOLD_LINE }, escaped(line)),
         );
       for (const { row } of each.like) {
-        bottom.set(row, y + height / 2);
         heights.set(row, { top: y, bottom: y + height });
-        isFolded.add(row);
       }
       y += height;
       continue;
@@ -441,26 +438,28 @@ function drawBand(
       element("path", { class: "dw-floor", d: `M${MARGIN} ${r(y)}H${r(right)}` }) + (floor.name === "" ? "" : names),
     );
   }
-  const hidden = (v: number): boolean => isFolded.has(floors.row[v]);
+  const hidden = (v: number): boolean => heights.has(floors.row[v]);
   const xOf = (v: number): number => left + shift[v] + places.x[v];
-  const yOf = (v: number): number => bottom.get(floors.row[v])! - (hidden(v) ? 0 : places.y[v]);
+  /** of one that is left out, the edge of the fold that lies towards the other */
+  const yOf = (v: number, other: number): number => {
+    const fold = heights.get(floors.row[v]);
+    if (fold !== undefined) return floors.row[other] > floors.row[v] ? fold.top : fold.bottom;
+    return bottom.get(floors.row[v])! - places.y[v];
+  };
 
   const breaks = new Set<string>();
   for (const v of own) {
     const up = trees.parent[v];
-    if (!hidden(v)) pen.node(v, { x: xOf(v), y: yOf(v), flow: places.flow[v] });
+    if (!hidden(v)) pen.node(v, { x: xOf(v), y: yOf(v, v), flow: places.flow[v] });
     if (up < 0 || (hidden(v) && hidden(up))) continue;
     const p = trees.via[v];
-    if (hidden(v) !== hidden(up)) {
-      const fold = heights.get(floors.row[hidden(v) ? v : up])!;
-      breaks.add(`${r(xOf(v))} ${r(hidden(v) ? fold.bottom : fold.top)}`);
-    }
+    if (hidden(v) !== hidden(up)) breaks.add(`${r(xOf(up))} ${r(hidden(v) ? yOf(v, up) : yOf(up, v))}`);
     const shape = edge(
       net,
       scene.detail,
       p,
-      { x: xOf(v), y: yOf(v), flow: places.flow[v] },
-      { x: xOf(up), y: yOf(up) },
+      { x: xOf(v), y: yOf(v, up), flow: places.flow[v] },
+      { x: xOf(up), y: yOf(up, v) },
       isPlumb(audited, p),
     );
     pen.pipe(p, shape.points, shape.level === null ? null : { x: (shape.level[0] + shape.level[1]) / 2, y: shape.y });

@@ -33,8 +33,9 @@ export const findingArticle = (
   return html`<article class="finding" id="finding-${position + 1}">
 <h3>${position + 1}. ${ruleTitle(finding.rule)}</h3>
 <p class="named"><span class="tag ${mark}">${severityMark(mark)}<span>${capital(said)}${kind !== null && ` (${kind})`}</span></span><small class="id">${finding.id}</small></p>
+<div class="told">
+<div>
 <p>${finding.message}</p>
-${picture}
 <dl class="facts">
 ${subjectOf(finding.subject).map(
   ([label, ids]) => html`<dt>${label}</dt><dd>${idList(ids)}</dd>
@@ -62,8 +63,10 @@ ${subjectOf(finding.subject).map(
     (each) => html`<li>${ruleTitle(each.rule)} (${severityWords[each.severity]}): ${each.message}</li>`,
   )}</ul></dd>
 `
-}</dl>
-${evidenceTable(audited, finding, kinds)}
+}${figures(audited, finding, kinds)}</dl>
+</div>
+${picture}
+</div>
 </article>
 `;
 };
@@ -80,35 +83,32 @@ const subjectOf = ({ fanCoils, nodes, pipes }: AuditSubject): readonly (readonly
   ).filter(([, ids]) => ids.length > 0);
 
 /** Figures against their limits, in the document's units. */
-const evidenceTable = (
+const figures = (
   { net, profile }: Audited,
-  { id, evidence }: AuditFinding,
+  { evidence }: AuditFinding,
   kinds: readonly QuantityKind[],
 ): Html | null => {
   if (evidence.length === 0) return null;
   const { units } = net.model;
   const figure = (si: number | null, kind: QuantityKind, toward?: "down" | "up"): string =>
     si === null ? "not known" : formatQuantity(si, kind, units, toward, profile.sizeSystem);
-  const rows = evidence.map(({ name, low, best, high, limit, margin, from }, k) => {
+  return html`<dt>Figures</dt><dd><ul>${evidence.map(({ name, low, best, high, limit, margin, from }, k) => {
     const kind = kinds[k]!;
     const value = limit?.value ?? null;
-    const known = best !== null && value !== null;
-    const said = known
-      ? formatAgainst(best, value, kind, units, profile.sizeSystem)
-      : { figure: figure(best, kind), limit: limit === undefined ? "" : value === null ? "" : figure(value, kind) };
-    const spread = low !== null && high !== null && low !== high ? `${figure(low, kind)} to ${figure(high, kind)}` : "";
-    return html`<tr><th scope="row">${camelWords(name)}</th><td>${said.figure}${spread !== "" && html`<br><small>${spread}</small>`}</td><td>${said.limit}${
-      limit !== undefined &&
-      html`${said.limit !== "" && html`<br>`}<small>${limit.name.includes(".") ? limit.name : camelWords(limit.name)}</small>`
-    }</td><td>${marginWords(margin, kind, figure)}</td><td>${limit !== undefined && sourceLink(limit.source)}</td><td>${from.map(
-      (pointer, n) => html`${n > 0 && ", "}<code>${pointer}</code>`,
-    )}</td></tr>
+    const said =
+      best !== null && value !== null
+        ? formatAgainst(best, value, kind, units, profile.sizeSystem)
+        : { figure: figure(best, kind), limit: value === null ? "" : figure(value, kind) };
+    const spread = low !== null && high !== null && low !== high && ` (${figure(low, kind)} to ${figure(high, kind)})`;
+    return html`<li>${camelWords(name)}: <strong>${said.figure}</strong>${spread}${
+      limit !== undefined && html`; limit ${limitName(limit.name)} ${said.limit} [${sourceLink(limit.source)}]`
+    }${marginWords(margin, kind, figure)}${from.length > 0 && html` <small>from ${from.map((pointer, n) => html`${n > 0 && ", "}<code>${pointer}</code>`)}</small>`}</li>`;
+  })}</ul></dd>
 `;
-  });
-  return html`<div class="scroll" tabindex="0" role="group" aria-label="${`Figures of ${id}`}"><table class="evidence">
-<thead><tr><th scope="col">Figure</th><th scope="col">Is</th><th scope="col">Limit</th><th scope="col">Margin</th><th scope="col">Source of the limit</th><th scope="col">Made from</th></tr></thead>
-<tbody>${rows}</tbody></table></div>`;
 };
+
+/** The profile's limits keep their names; others are said in words. */
+const limitName = (name: string): string => (name.includes(".") ? name : camelWords(name));
 
 export const sourceLink = (id: string): Html => html`<a href="#source-${id}">${id}</a>`;
 
@@ -118,7 +118,7 @@ const marginWords = (
   figure: (si: number, kind: QuantityKind, toward?: "down" | "up") => string,
 ): string => {
   if (margin === undefined || margin === null) return "";
-  if (kind === "size" || kind === "count") return margin < 0 ? "short" : "";
-  if (margin === 0) return "none";
-  return margin < 0 ? `short by ${figure(-margin, kind, "up")}` : `${figure(margin, kind, "down")} to spare`;
+  if (kind === "size" || kind === "count") return margin < 0 ? "; short" : "";
+  if (margin === 0) return "; nothing to spare";
+  return margin < 0 ? `; short by ${figure(-margin, kind, "up")}` : `; ${figure(margin, kind, "down")} to spare`;
 };

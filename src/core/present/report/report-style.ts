@@ -5,8 +5,10 @@ export const reportStyle = `
 .finding{border-top:1px solid var(--line);padding-top:1rem;margin-top:1.4rem}
 .finding h3{margin-bottom:.2rem}
 .finding .named{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:baseline;justify-content:space-between}
-table.evidence{font-size:.8125rem}
-table.evidence th,table.evidence td{min-width:5rem}
+.told dl.facts{grid-template-columns:1fr;gap:0}
+.told dl.facts dd{margin-bottom:.45rem}
+.told figure{margin:0 0 .8rem}
+@media print,(min-width:60rem){.told{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1.05fr);gap:0 1.5rem}}
 table.first td:last-child{width:36%}
 table.schedule{font-size:.8125rem}
 table.schedule th.number{white-space:normal}

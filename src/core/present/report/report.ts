@@ -44,6 +44,8 @@ export function report(document: unknown, options: ReportOptions = {}): ReportRe
 
 /** px across paper held upright: its smallest text is still read there. */
 const DIAGRAM_WIDTH = 1000;
+/** px across half of it, beside what is said. */
+const DETAIL_WIDTH = 480;
 
 interface Section {
   readonly id: string;
@@ -121,6 +123,6 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
 };
 
 const detail = (audited: Audited, finding: string): Html | null => {
-  const picture = findingDetail(audited, finding);
+  const picture = findingDetail(audited, finding, { width: DETAIL_WIDTH });
   return picture === null ? null : html`<figure>${inPage(picture)}</figure>`;
 };
