@@ -32,6 +32,8 @@ interface AfterTrip {
   readonly most: number;
   readonly outcome: Outcome;
   readonly gaps: readonly StoryGap[];
+  /** so much stands in the pool that a rule does not add it up */
+  readonly isTooLarge: boolean;
 }
 
 /** Drains whose blockage devices contain: of those in line with the same coils and the same spill the uppermost, which has least room. */
@@ -79,23 +81,27 @@ const needed = ({ net, facts }: Case, pipe: number): number[] => {
 /** null: what comes out first is told of or does no harm, and asks for no room. */
 const read = (c: Case, pipe: number): AfterTrip | null => {
   const { facts, profile } = c;
-  if (facts.backups.ofPipe(pipe)!.openings.every(({ told, harmless }) => told || harmless)) return null;
   const after = facts.stories.afterStop(pipe);
-  const coils = facts.backups.fanCoilsFeeding[pipe];
-  const run = after?.afterRun ?? null;
-  const volume = run?.volume ?? coils * limitOf(profile, "overflow.afterRun").value;
+  const coils = after?.afterRun?.coils ?? facts.backups.fanCoilsFeeding[pipe];
+  const volume = coils * limitOf(profile, "overflow.afterRun").value;
+  if (after === null) {
+    const devices = [facts.backups.pools.firstTrip(pipe)];
+    return { pipe, devices, coils, volume, least: NaN, most: NaN, outcome: "undetermined", gaps: [], isTooLarge: true };
+  }
+  if (facts.backups.ofPipe(pipe)!.openings.every(({ told, harmless }) => told || harmless)) return null;
   // Where the water that the fans held up spills as they stop, there is no room left for more.
-  const none = after?.spills === true ? 0 : Number.NaN;
-  const { least, most } = run?.room ?? { least: none, most: none };
+  const none = after.spills ? 0 : NaN;
+  const { least, most } = after.afterRun?.room ?? { least: none, most: none };
   return {
     pipe,
     devices: needed(c, pipe),
-    coils: run?.coils ?? coils,
+    coils,
     volume,
     least,
     most,
     outcome: volume <= least ? "pass" : volume > most ? "fail" : "undetermined",
-    gaps: after?.gaps ?? [],
+    gaps: after.gaps,
+    isTooLarge: false,
   };
 };
 
@@ -154,7 +160,9 @@ const settleOf = (c: Case, device: number): Settle[] => {
     .filter(({ outcome }) => outcome === "undetermined");
   const settledBy = settleOnce(open.flatMap(({ gaps }) => gaps.map((gap) => settleGap(c, gap))));
   if (settledBy.length > 0) return settledBy;
-  const decision = "Whether the air in branches without a vent gives way as the water rises: pour water in and see.";
+  const decision = worst.isTooLarge
+    ? "How much room there is: ask what follows in time if this drain blocks, which no rule adds up for so large a pool."
+    : "Whether the air in branches without a vent gives way as the water rises: pour water in and see.";
   return [{ pointer: c.net.pipes[worst.pipe].pointer, decision }];
 };
 
