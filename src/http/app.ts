@@ -49,6 +49,7 @@ import { addRules } from "./rules.js";
 import { addSchemas } from "./schemas.js";
 import { addSite } from "./site/site.js";
 import { Running } from "./stored-routes.js";
+import { addTransfers } from "./transfers.js";
 
 export interface AppOptions {
   readonly auditor: Auditor;
@@ -238,7 +239,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   });
 
   await app.register(helmet, HELMET);
-  guardRoutes(app, identify);
+  guardRoutes(app, identify, byCookie(keys, identify));
   await boundRates(app, { requests: limits.requestsPerKey, window: limits.requestsWindow });
   answerMissing(app);
   negotiate(app);
@@ -263,6 +264,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addPapers(app, running, stored.papers);
   addQuestions(app, running, stored.questions);
   addInspections(app, running, stored.inspections, stored.questions);
+  addTransfers(app, stored.transfers);
 
   await addSite(app, { stored, keys, asProblem });
 

@@ -1,4 +1,5 @@
-import { Readable } from "node:stream";
+import { once } from "node:events";
+import { PassThrough, Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import { LIMITS } from "../core/index.js";
 import { ArchiveFault, type Transfers } from "../service/archive.js";
@@ -55,26 +56,21 @@ export const addTransfers = (app: FastifyInstance, transfers: Transfers): void =
     async (request, reply) => {
       const { organization } = request.caller!;
       const end = begun();
-      const sent = new Readable({ read: () => pull?.(), highWaterMark: 1 });
-      let pull: (() => void) | undefined;
+      const sent = new PassThrough();
       // the first line is there once the building is found; until then a refusal can still be answered
       let started: () => void = () => {};
       const first = new Promise<void>((resolve) => {
         started = resolve;
       });
-      const write = (line: string): Promise<void> => {
+      const write = async (line: string): Promise<void> => {
         started();
-        if (sent.destroyed) return Promise.reject(new Error("nobody reads any more"));
-        if (sent.push(`${line}\n`)) return Promise.resolve();
-        return new Promise((resolve, reject) => {
-          pull = resolve;
-          sent.once("close", () => reject(new Error("nobody reads any more")));
-        });
+        if (sent.destroyed) throw new Error("nobody reads any more");
+        if (!sent.write(`${line}\n`)) await Promise.race([once(sent, "drain"), once(sent, "close")]);
       };
       const whole = transfers.export(organization, request.params.building, write).finally(end);
       await Promise.race([first, whole]);
       whole.then(
-        () => sent.push(null),
+        () => sent.end(),
         (error: unknown) => sent.destroy(error instanceof Error ? error : new Error(String(error))),
       );
       return reply.type(NDJSON_TYPES[0]).send(sent);
