@@ -170,7 +170,10 @@ export const makeHealth = (store: Store, now: () => Date) => ({
   ): Promise<Portfolio> =>
     store.within(organization, async (shelves) => {
       const at = now();
-      const outlooks = await shelves.buildings.outlooks();
+      let outlooks = await shelves.buildings.outlooks();
+      const behindhand = outlooks.filter(({ revision, outlook }) => revision > 0 && outlook === null);
+      for (const { building } of behindhand) await summarized(shelves, building, at);
+      if (behindhand.length > 0) outlooks = await shelves.buildings.outlooks();
       const all = outlooks.map(({ building, outlook }) => ({
         building,
         state: outlook === null ? EMPTY.state : stateFrom(JSON.parse(outlook) as Outlook, at),

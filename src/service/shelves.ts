@@ -30,7 +30,7 @@ export interface Building {
   readonly cleaningDays: number | null;
 }
 
-/** What a building's health is read from without its network: see building-health.ts. JSON text; null: nothing was revised yet. */
+/** What a building's health is read from without its network: see building-health.ts. JSON text; null: it was not worked out yet. */
 export interface Summary {
   readonly building: string;
   readonly name: string;
@@ -38,9 +38,11 @@ export interface Summary {
   readonly signs: string | null;
 }
 
-/** The least that tells a building's state at any time. JSON text; null: nothing was revised yet. */
+/** The least that tells a building's state at any time. JSON text; null: it was not worked out yet. */
 export interface Outlooked {
   readonly building: string;
+  /** number of the newest revision, 0 none */
+  readonly revision: number;
   readonly outlook: string | null;
 }
 

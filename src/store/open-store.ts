@@ -1,18 +1,14 @@
 import { statfs } from "node:fs/promises";
-import { Kysely, type Migration, Migrator, PostgresDialect, sql, type Transaction } from "kysely";
+import { Kysely, PostgresDialect, sql, type Transaction } from "kysely";
 import { Refused } from "../service/refused.js";
 import { type Key, type Store, StoreFull, StoreNotEmpty, StoreUnavailable } from "../service/shelves.js";
 import { makeConnections } from "./connections.js";
 import { type Environment, startEmbeddedServer } from "./embedded-server.js";
-import * as first from "./migrations/001-buildings.js";
-import * as second from "./migrations/002-health.js";
+import { migrate } from "./migrate.js";
 import { shelvesOn } from "./shelves-on-sql.js";
 import { columnsOf, everyRow, rowsDigest, TABLES, takeRow } from "./stored-rows.js";
 import type { Tables } from "./tables.js";
 import { isRefusal, makeWatch } from "./watch.js";
-
-/** In their order; a name that was released is never changed. */
-const MIGRATIONS: Readonly<Record<string, Migration>> = { "001-buildings": first, "002-health": second };
 
 export interface StoreOptions {
   /** a PostgreSQL server of one's own; without it the embedded one in `folder` is started or taken over */
@@ -232,9 +228,3 @@ const keyOf = (row: {
   expiresAt: row.expires_at,
   revokedAt: row.revoked_at,
 });
-
-/** Brings the tables to the newest form: each migration in a transaction of its own lock, whole or not at all. */
-const migrate = async (db: Kysely<Tables>): Promise<void> => {
-  const { error } = await new Migrator({ db, provider: { getMigrations: async () => MIGRATIONS } }).migrateToLatest();
-  if (error !== undefined) throw error;
-};

@@ -216,10 +216,10 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
       async outlooks() {
         const rows = await db
           .selectFrom("building")
-          .select(["id", "outlook"])
+          .select(["id", "revision", "outlook"])
           .where("organization", "=", organization)
           .execute();
-        return rows.map(({ id, outlook }) => ({ building: id, outlook }));
+        return rows.map(({ id, revision, outlook }) => ({ building: id, revision, outlook }));
       },
       async summaries(ids) {
         if (ids.length === 0) return [];
