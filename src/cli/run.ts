@@ -6,6 +6,7 @@ import { auditFiles } from "./audit-files.js";
 import { type Bar, bars } from "./bar.js";
 import { calculate } from "./calculate.js";
 import { commission } from "./commission.js";
+import { draw } from "./draw.js";
 import { expandFiles } from "./expand-files.js";
 import { EXIT, type Screen } from "./inputs.js";
 import { listKeys, makeKey, withStore } from "./keys.js";
@@ -132,6 +133,56 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
           screenOf(flags, around),
           around,
         );
+    });
+  const drawings = program.command("draw").description("draw a network as SVG").helpCommand(false);
+  const blockedBy = ({ blockedPipe, blockedNode }: Blockable, command: Command) => {
+    if (blockedPipe !== undefined && blockedNode !== undefined)
+      command.error("error: name what blocks, by --blocked-pipe <id> or by --blocked-node <id>");
+    return blockedPipe !== undefined
+      ? { pipe: blockedPipe }
+      : blockedNode !== undefined
+        ? { node: blockedNode }
+        : undefined;
+  };
+  drawings
+    .command("riser")
+    .description("floors as levels, risers, branches and coils, with the findings on them")
+    .argument("[file]", "network document (default: standard input)", "-")
+    .option("--riser <id>", "the sheet of one riser, by the node at its foot; every floor of it")
+    .option("--fan-coil <id>", "mark the way out of this fan coil")
+    .option("--blocked-pipe <id>", "mark what fills if this pipe blocks")
+    .option("--blocked-node <id>", "mark what fills if this node blocks")
+    .option("--finding <id>", "mark what this finding speaks of")
+    .addOption(pictureWidth())
+    .action(async (network: string, flags: RiserFlags, command: Command) => {
+      const blocked = blockedBy(flags, command);
+      const { riser, fanCoil, finding, width } = flags;
+      const marked = { ...(fanCoil && { fanCoil }), ...(blocked && { blocked }), ...(finding && { finding }) };
+      const highlight = Object.keys(marked).length === 0 ? undefined : marked;
+      status = await draw(
+        network,
+        (library, document) => library.drawRiser(document, { highlight, riser, width }),
+        around.stderr.columns ?? 80,
+        around,
+      );
+    });
+  drawings
+    .command("path")
+    .description("the long section of one fan coil's way out, with its traps at rest and at work")
+    .argument("[file]", "network document (default: standard input)", "-")
+    .requiredOption("--fan-coil <id>", "the fan coil")
+    .option("--blocked-pipe <id>", "draw the water behind this pipe, if it blocks")
+    .option("--blocked-node <id>", "draw the water behind this node, if it blocks")
+    .addOption(pictureWidth())
+    .action(async (network: string, flags: Blockable & { fanCoil: string; width?: number }, command: Command) => {
+      const blocked = blockedBy(flags, command);
+      const { fanCoil, width } = flags;
+      status = await draw(
+        network,
+        (library, document) => library.drawPath(document, { fanCoil, blocked, width }),
+        around.stderr.columns ?? 80,
+        around,
+      );
     });
   program
     .command("commission")
@@ -273,6 +324,18 @@ interface AuditFlags {
   readonly color: boolean;
 }
 
+interface Blockable {
+  readonly blockedPipe?: string;
+  readonly blockedNode?: string;
+}
+
+interface RiserFlags extends Blockable {
+  readonly riser?: string;
+  readonly fanCoil?: string;
+  readonly finding?: string;
+  readonly width?: number;
+}
+
 interface TextFlags {
   readonly format: Screen["format"];
   readonly width?: number;
@@ -313,6 +376,16 @@ const form = (...more: readonly "html"[]) =>
   new Option("--format <form>", "form of the answer").choices(["text", "json", ...more]).default("text");
 
 const words = (list: string, before: readonly string[]): readonly string[] => [...before, ...list.split(",")];
+
+const pictureWidth = () =>
+  new Option("--width <px>", "width at which the picture's text is meant to be read, 320 to 4000").argParser(
+    (text): number => {
+      const width = Number(text);
+      if (!/^\d+$/.test(text) || width < 320 || width > 4000)
+        throw new InvalidArgumentError("It is a whole number from 320 to 4000.");
+      return width;
+    },
+  );
 
 const columns = (text: string): number => {
   const width = Number(text);
@@ -370,6 +443,7 @@ Examples:
   drainward schema > network.schema.json
   drainward calculate trap panStatic=-250Pa fanPosition=draw-through
   drainward locate tower.json --observations seen.json
+  drainward draw riser tower.json > riser.svg
   drainward backup tower.json --pipe P-14
   drainward keys make --organization alder --role write
   drainward archive > store.ndjson

@@ -9,6 +9,7 @@ import type {
   CalculationResult,
   CommissioningResult,
   CommissioningSheet,
+  DrawingResult,
   Problem,
   ReportOptions,
   ReportResult,
@@ -77,6 +78,14 @@ export interface Library {
   readonly renderBlockage: (blockage: Blockage, options: TextOptions) => string;
   readonly backup: (network: unknown, blocked: unknown) => BackupResult;
   readonly renderBackup: (backup: BackupAnswer, options: TextOptions) => string;
+  readonly drawRiser: (
+    network: unknown,
+    request?: { readonly highlight?: unknown; readonly riser?: unknown; readonly width?: unknown },
+  ) => DrawingResult;
+  readonly drawPath: (
+    network: unknown,
+    request: { readonly fanCoil: unknown; readonly blocked?: unknown; readonly width?: unknown },
+  ) => DrawingResult;
   readonly commissioning: (document: unknown) => CommissioningResult;
   readonly renderCommissioningPage: (sheet: CommissioningSheet, options: { readonly date?: string }) => string;
   readonly renderCommissioning: (sheet: CommissioningSheet, options: TextOptions) => string;

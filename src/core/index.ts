@@ -80,6 +80,14 @@ export { renderCalculation } from "./present/calculation-sheet.js";
 export { renderCommissioningPage } from "./present/commissioning-page.js";
 export { renderCommissioning } from "./present/commissioning-text.js";
 export { dateWords } from "./present/dates.js";
+export {
+  type DrawingResult,
+  type DrawOptions,
+  drawPath,
+  drawRiser,
+  type PathRequest,
+  type RiserRequest,
+} from "./present/draw.js";
 export { type Content, type Html, html } from "./present/html.js";
 export { htmlPage, type Page, servedPolicy } from "./present/page.js";
 export { plain } from "./present/plain.js";

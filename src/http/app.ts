@@ -30,6 +30,7 @@ import { addCalculations } from "./calculations.js";
 import { addCommissionings } from "./commissionings.js";
 import { addComparisons } from "./comparisons.js";
 import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
+import { addDrawings } from "./drawings.js";
 import { addExpansions } from "./expansions.js";
 import { addFindings } from "./findings.js";
 import { addHealth } from "./health.js";
@@ -248,6 +249,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
   addComparisons(app, auditor);
+  addDrawings(app, auditor);
   addExpansions(app, auditor);
   addCalculations(app);
   addBackups(app, auditor);

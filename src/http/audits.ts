@@ -4,7 +4,7 @@ import { auditStream, type StreamEvent } from "../service/audit-stream.js";
 import type { Auditor } from "../service/auditor.js";
 import { ALWAYS, answer, problemResponses } from "./answers.js";
 import { refTo } from "./components.js";
-import { addDocumentRoute, printed, SERVICE_PROBLEMS } from "./document-routes.js";
+import { addDocumentRoute, FILE_POLICY, printed, SERVICE_PROBLEMS, SVG_TYPE } from "./document-routes.js";
 import { includeParameter, readInclude } from "./include.js";
 import { HttpProblem, PROBLEMS, refusalBody } from "./problems.js";
 
@@ -51,9 +51,13 @@ export const addAudits = (app: FastifyInstance, { auditor, streams, streamGrace 
     description:
       "Audits one document without storing it. The answer is 200 whatever the audit finds; the same document gives the same bytes.",
     body: refTo("Network"),
-    answer: { description: "The audit; as `text/html` the report to print.", schema: refTo("Audit") },
+    answer: {
+      description:
+        "The audit; as `text/html` the report to print, as `image/svg+xml` the riser diagram with the findings on it.",
+      schema: refTo("Audit"),
+    },
     include: true,
-    forms: [printed("report")],
+    forms: [printed("report"), { type: SVG_TYPE, work: "auditDrawing", policy: FILE_POLICY }],
   });
 
   app.post<{ Body?: Readable; Querystring: { include?: string } }>(

@@ -206,17 +206,57 @@ const comparisonRequest = record("Two documents to compare.", {
   after: { ...refTo("Network"), description: "The document as it is." },
 });
 
+const blocked: Schema = {
+  description: "The pipe or the node that blocks: of a pan outlet the coil, of a receptor the outlet.",
+  oneOf: [
+    record("A pipe.", { pipe: text("Id of the pipe.", "P-14") }),
+    record("A node.", { node: text("Id of the node.", "F-0301") }),
+  ],
+  examples: [{ pipe: "P-14" }],
+};
+
 const backupRequest = record("A network and what blocks in it.", {
   network: { ...refTo("Network"), description: "The network." },
-  blocked: {
-    description: "The pipe or the node that blocks: of a pan outlet the coil, of a receptor the outlet.",
-    oneOf: [
-      record("A pipe.", { pipe: text("Id of the pipe.", "P-14") }),
-      record("A node.", { node: text("Id of the node.", "F-0301") }),
-    ],
-    examples: [{ pipe: "P-14" }],
-  },
+  blocked,
 });
+
+const drawingWidth: Schema = {
+  type: "number",
+  minimum: 320,
+  maximum: 4000,
+  description: "px at which its text is meant to be read; what is wider goes on below.",
+  examples: [1200],
+};
+
+const riserDrawingRequest = record(
+  "A network whose risers are drawn.",
+  {
+    network: { ...refTo("Network"), description: "The network." },
+    highlight: {
+      description: "What stands out from the rest.",
+      oneOf: [
+        record("The way out of one fan coil.", { fanCoil: text("Id of the fan coil.", "F-0301") }),
+        record("What fills behind a blockage, and where it first comes out.", { blocked }),
+        record("What one finding speaks of.", { finding: text("Id of the finding.", "fall.reverse~p:P-14") }),
+      ],
+      examples: [{ fanCoil: "F-0301" }],
+    },
+    riser: text("Id of the node at the foot of a riser: its sheet alone, every floor of it.", "R1-foot"),
+    width: drawingWidth,
+  },
+  ["highlight", "riser", "width"],
+);
+
+const pathDrawingRequest = record(
+  "A network of which one coil's way out is drawn.",
+  {
+    network: { ...refTo("Network"), description: "The network." },
+    fanCoil: text("Id of the fan coil.", "F-0301"),
+    blocked,
+    width: drawingWidth,
+  },
+  ["blocked", "width"],
+);
 
 const blockageRequest = record(
   "A network and what was observed in it.",
@@ -313,6 +353,8 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
     ["Observation", relocate(observationSchema(), "Observation") as Schema],
     ["Remedy", relocate(remedySchema(), "Remedy") as Schema],
     ["BackupRequest", backupRequest],
+    ["RiserDrawingRequest", riserDrawingRequest],
+    ["PathDrawingRequest", pathDrawingRequest],
     ["BlockageRequest", blockageRequest],
     ["BadLine", badLine],
     ["StreamTally", streamTally],

@@ -16,6 +16,7 @@ const TAGS = [
   { name: "audits", description: "Audits of network documents, without storing anything." },
   { name: "expansions", description: "Documents with their shorthand written out." },
   { name: "blockages", description: "Where a blockage is, and what follows from one." },
+  { name: "drawings", description: "Pictures of a network as SVG." },
   { name: "commissioning", description: "Test sheets for the day on which drains are first used." },
   { name: "calculations", description: "Single calculations with their working." },
   { name: "buildings", description: "Buildings that are kept." },

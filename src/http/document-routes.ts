@@ -35,10 +35,12 @@ export interface DocumentRoute {
   readonly description: string;
   /** schema of the body */
   readonly body: object;
-  readonly answer: { readonly description: string; readonly schema: object };
+  readonly answer: { readonly description: string; readonly schema: object } & Partial<
+    Pick<AnswerForm, "type" | "policy">
+  >;
   /** takes `?include=` */
   readonly include?: true;
-  /** what it gives besides JSON, where Accept asks for it */
+  /** what it gives besides, where Accept asks for it */
   readonly forms?: readonly AnswerForm[];
 }
 
@@ -56,6 +58,8 @@ export interface AnswerForm {
 export const FILE_POLICY =
   "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
+export const SVG_TYPE = "image/svg+xml";
+
 /** A page to print, dated by the day on which it is asked for. */
 export const printed = (work: WorkName): AnswerForm => ({
   type: "text/html",
@@ -68,7 +72,8 @@ export const printed = (work: WorkName): AnswerForm => ({
 export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: DocumentRoute): void => {
   const query = route.include ? ["include"] : [];
   const { forms = [] } = route;
-  const gives = [JSON_TYPE, ...forms.map(({ type }) => type)];
+  const { type: own = JSON_TYPE, policy } = route.answer;
+  const gives = [own, ...forms.map(({ type }) => type)];
   app.post<{ Body?: Uint8Array; Querystring: { include?: string } }>(
     route.path,
     {
@@ -84,7 +89,7 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
           200: {
             description: route.answer.description,
             content: {
-              [JSON_TYPE]: { schema: route.answer.schema },
+              [own]: { schema: route.answer.schema },
               ...Object.fromEntries(forms.map(({ type }) => [type, { schema: { type: "string" } }])),
             },
           },
@@ -112,9 +117,10 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
       });
       if (!result.ok) return sendProblem(reply, refusalBody(result.refusal));
       if (forms.length > 0) reply.header("vary", "accept");
-      if (form?.policy !== undefined) reply.header("content-security-policy", form.policy);
+      const allowed = form === undefined ? policy : form.policy;
+      if (allowed !== undefined) reply.header("content-security-policy", allowed);
       return reply
-        .type(`${form?.type ?? JSON_TYPE}; charset=utf-8`)
+        .type(`${form?.type ?? own}; charset=utf-8`)
         .send(Buffer.from(result.body.buffer, result.body.byteOffset, result.body.byteLength));
     },
   );

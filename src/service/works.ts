@@ -3,6 +3,8 @@ import {
   backup,
   commissioning,
   compare,
+  drawPath,
+  drawRiser,
   expand,
   locateBlockage,
   type Problem,
@@ -50,6 +52,35 @@ export const WORKS = {
     run: (body, { beside }) => {
       const result = report(body, JSON.parse(beside ?? "{}") as ReportTask);
       return result.ok ? { ok: true, text: result.html } : result;
+    },
+  },
+  auditDrawing: {
+    documents: [""],
+    run: (body) => {
+      const result = drawRiser(body);
+      if (result.ok) return { ok: true, text: result.svg };
+      const problems = result.problems.map((each) => ({ ...each, pointer: each.pointer.slice("/network".length) }));
+      return { ok: false, problems, total: result.total };
+    },
+  },
+  riserDrawing: {
+    documents: ["network"],
+    run: (body) => {
+      const opened = openEnvelope(body, ["network"], ["highlight", "riser", "width"]);
+      if (!opened.ok) return opened;
+      const { network, ...request } = opened.fields;
+      const result = drawRiser(network, request);
+      return result.ok ? { ok: true, text: result.svg } : result;
+    },
+  },
+  pathDrawing: {
+    documents: ["network"],
+    run: (body) => {
+      const opened = openEnvelope(body, ["network", "fanCoil"], ["blocked", "width"]);
+      if (!opened.ok) return opened;
+      const { network, ...request } = opened.fields;
+      const result = drawPath(network, request);
+      return result.ok ? { ok: true, text: result.svg } : result;
     },
   },
   comparison: {

@@ -152,7 +152,8 @@ interface Asked {
 
 const WANTED = 'write { "pipe": "…" } or { "node": "…" }';
 
-function readBlocked(blocked: unknown, problems: ProblemList): Asked | null {
+/** What blocks, as somebody names it; null and problems under /blocked where it is not named. */
+export function readBlocked(blocked: unknown, problems: ProblemList): Asked | null {
   if (typeof blocked !== "object" || blocked === null || Array.isArray(blocked)) {
     problems.add("/blocked", "wrong-type", "an object is wanted", WANTED);
     return null;
@@ -178,7 +179,7 @@ function readBlocked(blocked: unknown, problems: ProblemList): Asked | null {
 }
 
 /** Index of the pipe or node that is named; -1 and a problem where there is none. */
-function placeOf(net: Compiled, { field, id }: Asked, problems: ProblemList): number {
+export function placeOf(net: Compiled, { field, id }: Asked, problems: ProblemList): number {
   const [list, others] = field === "pipe" ? [net.pipes, net.nodes] : [net.nodes, net.pipes];
   const found = list.findIndex((each) => each.id === id);
   if (found >= 0) return found;
