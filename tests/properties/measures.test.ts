@@ -8,7 +8,7 @@ import { audited } from "./audited.js";
 import { propertyRuns } from "./runs.js";
 
 /** What is proposed against blockages that nothing contains, carried out on random networks. */
-const RUNS = propertyRuns(40);
+const RUNS = propertyRuns(120);
 
 const exposed = (document: PlainDocument | Record<string, unknown>): AuditFinding[] =>
   audited(document).findings.filter(({ rule, outcome }) => rule === "backup.uncontained" && outcome === "fail");

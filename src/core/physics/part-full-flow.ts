@@ -198,8 +198,8 @@ export const frictionFlow = (
   viscosity: number,
 ): number => flowArea(diameter, depth) * frictionVelocity(diameter, depth, grade, roughness, viscosity);
 
-/** Depth ratio of the greatest hydraulic radius: up to it, laminar and turbulent flow both grow with depth. */
-const DEPTH_RATIO_OF_GREATEST_RADIUS = 0.8128;
+/** Depth ratio of the greatest hydraulic radius (wetted angle θ = tan θ): up to it the Reynolds number grows with depth. */
+const DEPTH_RATIO_OF_GREATEST_RADIUS = 0.812803127339861;
 
 /** First depth between `low` and `high` at which `reaches` becomes true. */
 const firstDepth = (low: number, high: number, reaches: (depth: number) => boolean): number => {
@@ -225,16 +225,17 @@ const depthOfGreatest = (low: number, high: number, flowAt: (depth: number) => n
   return (left + right) / 2;
 };
 
-interface FrictionBranches {
-  /** least depth at which the flow is turbulent, m; NaN where it is laminar at every depth */
-  readonly turn: number;
-  /** the last branch that is reached: flow at a depth, m³/s, and the depth at which it is greatest */
+/** A run of depths over which the flow is of one kind. */
+interface Branch {
+  readonly from: number;
+  /** depth of its greatest flow, m: up to it the flow grows */
+  readonly peak: number;
+  /** flow at a depth, m³/s */
   readonly flowAt: (depth: number) => number;
-  readonly laminarFlowAt: (depth: number) => number;
-  readonly deepest: number;
 }
 
-const frictionBranches = (diameter: number, grade: number, roughness: number, viscosity: number): FrictionBranches => {
+/** From shallow to full: laminar, turbulent where the section is wide enough, laminar again where the crown slows it. */
+const frictionBranches = (diameter: number, grade: number, roughness: number, viscosity: number): readonly Branch[] => {
   const laminar = (depth: number): number => laminarVelocity(diameter, depth, grade, viscosity);
   const turbulent = (depth: number): boolean =>
     reynoldsNumber(diameter, depth, laminar(depth), viscosity) >= LAMINAR_REYNOLDS;
@@ -243,24 +244,30 @@ const frictionBranches = (diameter: number, grade: number, roughness: number, vi
     flowArea(diameter, depth) *
     Math.min(laminar(depth), colebrookWhiteVelocity(diameter, depth, grade, roughness, viscosity));
   const widest = DEPTH_RATIO_OF_GREATEST_RADIUS * diameter;
-  const turn = turbulent(widest) ? firstDepth(0, widest, turbulent) : Number.NaN;
-  const flowAt = Number.isNaN(turn) ? laminarFlowAt : turbulentFlowAt;
-  return { turn, flowAt, laminarFlowAt, deepest: depthOfGreatest(widest, diameter, flowAt) };
+  if (!turbulent(widest))
+    return [{ from: 0, peak: depthOfGreatest(widest, diameter, laminarFlowAt), flowAt: laminarFlowAt }];
+  const turn = firstDepth(0, widest, turbulent);
+  const end = turbulent(diameter) ? diameter : firstDepth(widest, diameter, (depth) => !turbulent(depth));
+  const branches = [
+    { from: 0, peak: turn, flowAt: laminarFlowAt },
+    { from: turn, peak: depthOfGreatest(widest, end, turbulentFlowAt), flowAt: turbulentFlowAt },
+  ];
+  if (end < diameter)
+    branches.push({ from: end, peak: depthOfGreatest(end, diameter, laminarFlowAt), flowAt: laminarFlowAt });
+  return branches;
 };
 
 /**
  * Greatest uniform flow that friction lets through, m³/s: at about 0.87 of the bore where it is laminar, 0.94 where it
  * is turbulent. Arguments as `colebrookWhiteVelocity`.
  */
-export const frictionGreatestFlow = (diameter: number, grade: number, roughness: number, viscosity: number): number => {
-  const { turn, flowAt, laminarFlowAt, deepest } = frictionBranches(diameter, grade, roughness, viscosity);
+export const frictionGreatestFlow = (diameter: number, grade: number, roughness: number, viscosity: number): number =>
   // in smooth pipes the flow falls where it turns turbulent
-  return Number.isNaN(turn) ? flowAt(deepest) : Math.max(flowAt(deepest), laminarFlowAt(turn));
-};
+  Math.max(...frictionBranches(diameter, grade, roughness, viscosity).map(({ peak, flowAt }) => flowAt(peak)));
 
 /**
- * Depth of uniform flow by friction, the least that carries it: on the laminar branch where that reaches so far, else
- * on the turbulent one.
+ * Depth of uniform flow by friction, the least that carries so much: on the laminar branch where that reaches so far, else
+ * on the turbulent one, else where it is laminar again.
  * @returns m; NaN where the flow is more than the pipe carries at any depth
  */
 export const frictionNormalDepth = (
@@ -272,10 +279,9 @@ export const frictionNormalDepth = (
 ): number => {
   if (flow === 0) return 0;
   if (!(flow > 0)) return Number.NaN;
-  const { turn, flowAt, laminarFlowAt, deepest } = frictionBranches(diameter, grade, roughness, viscosity);
-  const laminarEnd = Number.isNaN(turn) ? deepest : turn;
-  if (laminarFlowAt(laminarEnd) >= flow) return firstDepth(0, laminarEnd, (depth) => laminarFlowAt(depth) >= flow);
-  return flowAt(deepest) >= flow ? firstDepth(laminarEnd, deepest, (depth) => flowAt(depth) >= flow) : Number.NaN;
+  for (const { from, peak, flowAt } of frictionBranches(diameter, grade, roughness, viscosity))
+    if (flowAt(peak) >= flow) return firstDepth(from, peak, (depth) => flowAt(depth) >= flow);
+  return Number.NaN;
 };
 
 /**
