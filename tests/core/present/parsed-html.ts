@@ -1,14 +1,16 @@
-import { type DefaultTreeAdapterMap, parse } from "parse5";
+import { type DefaultTreeAdapterMap, parse, parseFragment } from "parse5";
 
 type Node = DefaultTreeAdapterMap["node"];
 export type Element = DefaultTreeAdapterMap["element"];
 
-/** Every element of a page, in its order. */
+/** Every element of a page or of a picture, in its order. */
 export const elementsOf = (markup: string): Element[] => {
   const faults: string[] = [];
-  const document = parse(markup, {
-    onParseError: ({ code, startLine }) => faults.push(`${code} in line ${startLine}`),
-  });
+  const options = {
+    onParseError: ({ code, startLine }: { readonly code: string; readonly startLine: number }) =>
+      faults.push(`${code} in line ${startLine}`),
+  };
+  const document = markup.startsWith("<svg") ? parseFragment(markup, options) : parse(markup, options);
   if (faults.length > 0) throw new Error(`not well-formed: ${faults.slice(0, 5).join("; ")}`);
   const found: Element[] = [];
   const walk = (node: Node): void => {

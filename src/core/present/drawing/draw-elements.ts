@@ -394,7 +394,7 @@ export class Pen {
   #dot(node: number, x: number, y: number): void {
     const { net, facts } = this.scene.audited;
     const joins = net.drainsIn.start[node + 1] - net.drainsIn.start[node] > 1;
-    const isEnd = facts.topology.next[node] < 0;
+    const isEnd = facts.topology.next[node] < 0 && !leads(net, node);
     const form = net.nodes[node].form;
     const content = isEnd
       ? element("circle", { class: "dw-symbol", cx: x, cy: y, r: 3 })
@@ -512,6 +512,7 @@ export class Pen {
               ],
           null,
         );
+        if (i < pipes.length - 1) this.#dot(this.scene.audited.net.to[p], column, high);
       }
       this.#stubEnd(end, column, top);
     }
@@ -605,6 +606,12 @@ export class Pen {
     );
   }
 }
+
+/** A pipe starts at it. */
+const leads = ({ ends }: Scene["audited"]["net"], node: number): boolean => {
+  for (let k = ends.start[node]; k < ends.start[node + 1]; k++) if ((ends.list[k] & 1) === 0) return true;
+  return false;
+};
 
 const LINK = 15;
 

@@ -119,6 +119,8 @@ export const MARK_HEIGHT = 13;
 const BETWEEN = 2;
 /** marks side by side at one place; the rest is counted */
 const MOST = 3;
+/** messages of counted ones that a pointer is told */
+const MOST_TOLD = 12;
 
 const words = (mark: Mark): string => (shapeOf(mark) === "undetermined" ? `${mark.number}?` : String(mark.number));
 const widthOf = (text: string): number => Math.max(13, Math.ceil(textWidth(text, MARK_SIZE)) + 8);
@@ -153,10 +155,12 @@ export function drawMarks(marks: readonly Mark[], left: number, middle: number):
     x += width + BETWEEN;
   }
   if (more !== "") {
-    const title = marks
-      .slice(few.length)
-      .map(({ number, finding }) => `${number}. ${finding.message}`)
-      .join("\n");
+    const told = marks.slice(few.length, few.length + MOST_TOLD);
+    const rest = marks.length - few.length - told.length;
+    const title = [
+      ...told.map(({ number, finding }) => `${number}. ${finding.message}`),
+      ...(rest > 0 ? [`and ${rest} more`] : []),
+    ].join("\n");
     drawn += `<g class="dw-more"><title>${escaped(title)}</title>${element("text", { class: "dw-small dw-start", x, y: middle + 3.2 }, more)}</g>`;
   }
   return drawn;

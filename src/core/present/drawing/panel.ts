@@ -198,9 +198,19 @@ class PanelDrawing {
     return this.#plotTop + (this.#zTop - z) * this.#upMetre;
   }
 
-  /** px of a height */
-  px(height: number): number {
-    return height * this.#upMetre;
+  /** px from the invert of a station up to its crown. */
+  #crownUp(i: number): number {
+    const { net, facts } = this.scene.audited;
+    const { fromCrown, toCrown } = facts.water;
+    const before = this.reach.pipes[i - 1];
+    const after = this.reach.pipes[i];
+    for (const [p, crown, invert] of [
+      [before, toCrown, net.toInvert],
+      [after, fromCrown, net.fromInvert],
+    ] as const)
+      if (p !== undefined && facts.fall.vertical[p] !== 1 && !Number.isNaN(crown[p]))
+        return (crown[p] - invert[p]) * this.#upMetre;
+    return 0;
   }
 
   draw(): Panel {
@@ -209,7 +219,8 @@ class PanelDrawing {
     if (this.first) this.#pan();
     this.#levelLines();
     this.#pipes();
-    for (const [i, station] of this.#stations.entries()) this.#node(station, i);
+    const drawn = thinned(this.#stations, this.scene.audited.net.kind, MOST_PIPES);
+    for (const i of drawn) this.#node(this.#stations[i]!, i);
     this.#end();
     this.#findings();
     const bands = this.#table();
@@ -468,14 +479,15 @@ class PanelDrawing {
     else if (kind !== KIND.coil || i > 0) drawn += element("circle", { class: "dw-dot", cx: x, cy: y, r: 1.6 });
     const joins = net.drainsIn.start[node + 1] - net.drainsIn.start[node];
     if (i > 0 && joins > 1)
-      drawn += element("path", { class: "dw-solid", d: `M${r(x - 3.5)} ${r(y - crownUp(this, i) - 10)}h7l-3.5 7z` });
+      drawn += element("path", { class: "dw-solid", d: `M${r(x - 3.5)} ${r(y - this.#crownUp(i) - 10)}h7l-3.5 7z` });
     if (flood?.blockedNode === node) this.#over.push(blockSymbol(x, y));
     this.#out.push(element("g", { "data-node": net.nodes[node].id }, told(plain(speak.node(node))) + drawn));
-    for (const vent of this.#ventsOf(node)) this.#vent(station, vent);
+    for (const vent of this.#ventsOf(node)) this.#vent(station, this.#crownUp(i), vent);
   }
 
   #vent(
     { x, z, node }: Station,
+    crownUp: number,
     {
       end,
       pipe,
@@ -485,7 +497,7 @@ class PanelDrawing {
   ): void {
     const { audited, flood } = this.scene;
     const { net, facts } = audited;
-    const low = this.#y(z) - crownUpOf(this, node);
+    const low = this.#y(z) - crownUp;
     const scaled = top - net.z[node] <= TALLEST_VENT;
     const high = scaled ? this.#y(top) : this.#plotTop + 6;
     const at = isVent ? x : x + 5;
@@ -566,14 +578,12 @@ class PanelDrawing {
     if (drop !== null) {
       const blocked = flood !== null && drop.pipes.includes(flood.blockedPipe);
       const floods = flood === null ? [] : drop.pipes.filter((p) => flood.pipes.has(p));
-      const d = `M${r(x)} ${r(y)}V${r(bottom - 18)}`;
       const water =
         floods.length > 0
           ? element("path", { class: "dw-flood", d: `M${r(x)} ${r(y)}V${r(blocked ? (y + bottom) / 2 : bottom - 18)}` })
           : "";
-      const ids = drop.pipes.length === 1 ? { "data-pipe": net.pipes[drop.pipes[0]!].id } : {};
       this.#out.push(
-        element("g", ids, `${water}${element("path", { class: "dw-pipe dw-common", d })}`) +
+        `${water}${this.#column(drop.pipes, x, y, bottom - 18)}` +
           element("path", { class: "dw-line", d: `M${r(x - 6)} ${r(bottom - 14)}l12 -5m-12 9l12 -5` }),
       );
       if (blocked) this.#over.push(blockSymbol(x, (y + bottom) / 2));
@@ -615,6 +625,29 @@ class PanelDrawing {
     }
   }
 
+  /** Plumb pipes one on the other, each with an equal share of the height. */
+  #column(pipes: readonly number[], x: number, top: number, bottom: number): string {
+    const { net } = this.scene.audited;
+    const each = Math.ceil(pipes.length / MOST_PIPES);
+    const pieces: string[] = [];
+    for (let i = 0; i < pipes.length; i += each) {
+      const at = (k: number) => top + ((bottom - top) * Math.min(k, pipes.length)) / pipes.length;
+      const p = pipes[i]!;
+      pieces.push(
+        element(
+          "path",
+          {
+            class: "dw-pipe dw-common",
+            d: `M${r(x)} ${r(at(i))}V${r(at(i + each))}`,
+            ...(each === 1 && { "data-pipe": net.pipes[p].id }),
+          },
+          each === 1 ? told(this.#pipeWords(p)) : "",
+        ),
+      );
+    }
+    return pieces.join("");
+  }
+
   #outlet(node: number, x: number, y: number): void {
     const { audited } = this.scene;
     const { outlet, id } = audited.net.nodes[node];
@@ -637,11 +670,11 @@ class PanelDrawing {
     return Math.max(this.#plotTop, Math.min(this.#plotTop + PLOT, this.#y(z)));
   }
 
-  /** Findings over the plot, each with a line to what it is about. */
+  /** Findings over the plot, each with a line to what it is about; those of neighbors together where they crowd. */
   #findings(): void {
     const { marks, coil, audited } = this.scene;
     const { net } = audited;
-    const groups: { readonly x: number; readonly y: number; readonly marks: readonly Mark[] }[] = [];
+    let groups: { readonly x: number; readonly y: number; readonly marks: readonly Mark[] }[] = [];
     const add = (x: number, y: number, own: readonly Mark[]) => {
       if (own.length > 0) groups.push({ x, y, marks: own });
     };
@@ -659,7 +692,18 @@ class PanelDrawing {
       const end = this.#stations[this.#stations.length - 1]!;
       add(end.x, this.#y(end.z) + 10, [...new Set(all)]);
     }
-    const needs = groups.map(({ marks: own }) => marksWidth(own));
+    const room = this.#right - 4 - this.left - AXIS;
+    const widths = () => groups.map(({ marks: own }) => marksWidth(own));
+    groups.sort((a, b) => a.x - b.x);
+    while (groups.length > 1 && widths().reduce((sum, width) => sum + width + 4, -4) > room)
+      groups = groups.flatMap((group, i) => {
+        const next = groups[i + 1];
+        if (i % 2 === 1) return [];
+        if (next === undefined) return [group];
+        const both = [...new Set([...group.marks, ...next.marks])].sort((a, b) => a.number - b.number);
+        return [{ x: (group.x + next.x) / 2, y: Math.min(group.y, next.y), marks: both }];
+      });
+    const needs = widths();
     const places = spreadBoxes(
       groups.map(({ x }, i) => x - needs[i]! / 2),
       needs,
@@ -714,7 +758,7 @@ class PanelDrawing {
     const { net, facts } = audited;
     const all = this.#stations;
     const most = Math.max(2, Math.floor((this.#right - this.#xFrom - 8) / (2 * COLUMN)));
-    const listed = all.length <= most ? all.map((_, i) => i) : thinned(all, net.kind, most);
+    const listed = thinned(all, net.kind, most);
     const from = this.#xFrom - 4;
     const columns = spreadBoxes(
       listed.map((i) => all[i]!.x - COLUMN / 2),
@@ -796,25 +840,6 @@ class PanelDrawing {
   }
 }
 
-const crownUp = (panel: PanelDrawing, i: number): number =>
-  crownUpOf(
-    panel,
-    panel.reach.pipes[i - 1] === undefined ? panel.reach.start : panel.scene.audited.net.to[panel.reach.pipes[i - 1]!],
-  );
-
-/** px from a node's invert up to its crown. */
-function crownUpOf(panel: PanelDrawing, node: number): number {
-  const { net, facts } = panel.scene.audited;
-  for (const p of panel.reach.pipes) {
-    if (facts.fall.vertical[p] === 1) continue;
-    if (net.from[p] === node && !Number.isNaN(facts.water.fromCrown[p]))
-      return panel.px(facts.water.fromCrown[p] - net.fromInvert[p]);
-    if (net.to[p] === node && !Number.isNaN(facts.water.toCrown[p]))
-      return panel.px(facts.water.toCrown[p] - net.toInvert[p]);
-  }
-  return 0;
-}
-
 /** m of horizontal length that a pipe takes in the picture */
 const runOf = ({ audited }: PanelScene, p: number): number => {
   const run = audited.facts.fall.run[p];
@@ -876,8 +901,9 @@ export function spreadBoxes(
   return places;
 }
 
-/** The stations that a table without room for all keeps: ends, coils, traps and joints before mere points. */
+/** The stations that are kept where there is no room for all: ends, traps and joints before mere points. */
 function thinned(all: readonly Station[], kind: Uint8Array, most: number): number[] {
+  if (all.length <= most) return all.map((_, i) => i);
   const rank = (i: number): number =>
     i === 0 || i === all.length - 1
       ? 0

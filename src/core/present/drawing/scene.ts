@@ -228,16 +228,18 @@ export function besideOf(scene: Scene, node: number): Beside {
   return { marks: all, size, links, width: parts.length === 0 ? 0 : 6 + parts.reduce((a, b) => a + b + 4, 0) };
 }
 
-/** Findings on a node and on what rises from it. */
-export function nodeMarks({ trees, marks }: Scene, node: number): readonly Mark[] {
+/** Findings on a node, on what rises from it, and on what goes on from it at a letter. */
+export function nodeMarks({ audited: { net }, trees, marks, linksOf }: Scene, node: number): readonly Mark[] {
   const stubs = trees.stubs.get(node);
   const own = marks.ofNode(node);
-  if (stubs === undefined) return own;
+  const links = linksOf(node);
+  if (stubs === undefined && links.length === 0) return own;
   const all = [...own];
-  for (const { pipes, end } of stubs) {
-    for (const p of pipes) all.push(...marks.ofPipe(p));
+  for (const { pipes, end } of stubs ?? []) {
+    for (const p of pipes) all.push(...marks.ofPipe(p), ...(net.to[p] === end ? [] : marks.ofNode(net.to[p])));
     if (end >= 0) all.push(...marks.ofNode(end));
   }
+  for (const { pipe } of links) if (net.from[pipe] === node) all.push(...marks.ofPipe(pipe));
   return [...new Set(all)].sort((a, b) => a.number - b.number);
 }
 

@@ -574,7 +574,10 @@ function looksOf(
         ? `d${facts.circuits.devices[device].works}`
         : JSON.stringify([net.nodes[end].vent, net.nodes[end].cleanout?.capped]),
       end < 0 ? "" : marks.ofNode(end).map(({ number }) => number),
-      pipes.map((each) => [marks.ofPipe(each).map(({ number }) => number), emphasis?.pipes.has(each)]),
+      pipes.map((each) => [
+        [...marks.ofPipe(each), ...marks.ofNode(net.to[each])].map(({ number }) => number),
+        emphasis?.pipes.has(each),
+      ]),
       emphasis?.flood?.spills.has(end),
     ]);
     const tail = trees.tails.get(v);
