@@ -1,9 +1,9 @@
 import type { FastifyInstance } from "fastify";
 import {
-  FINDING_FILTERS,
-  type FindingFilter,
   type Findings,
+  LIVING_STATES,
   type LivingFinding,
+  type LivingState,
   waiverTagOf,
 } from "../service/findings.js";
 import type { Waiver } from "../service/shelves.js";
@@ -27,12 +27,12 @@ const answer = (waiver: Waiver): StoredAnswer => ({
   headers: { etag: waiverTagOf(waiver) },
 });
 
-const readState = (state: string | undefined): FindingFilter => {
-  if (state === undefined) return "open";
-  const known = FINDING_FILTERS.find((filter) => filter === state);
+const readState = (state: string | undefined): LivingState | null => {
+  if (state === undefined) return null;
+  const known = LIVING_STATES.find((each) => each === state);
   if (known !== undefined) return known;
   throw new HttpProblem("bad-query", "The query parameter state is not understood.", {
-    errors: [{ pointer: "", detail: "state: an unknown word", hint: `one of ${FINDING_FILTERS.join(", ")}` }],
+    errors: [{ pointer: "", detail: "state: an unknown word", hint: `one of ${LIVING_STATES.join(", ")}` }],
   });
 };
 
@@ -45,21 +45,20 @@ export const addFindings = (app: FastifyInstance, running: Running, findings: Fi
     tag: "findings",
     summary: "The findings of a building in their life",
     description:
-      "What fails in the newest revision and since which; what was cleared, or can no longer be told; what is waived. `open` leaves out what is waived.",
+      "What fails in the newest revision (`open`) and since which revision, what of it is let be (`waived`), what was found right since (`cleared`), and what can no longer be told (`lost-sight`).",
     paged: true,
     query: {
       state: {
         type: "string",
-        enum: FINDING_FILTERS,
-        default: "open",
-        description: "Which ones.",
+        enum: LIVING_STATES,
+        description: "Only those in this state; without it all.",
         examples: ["open"],
       },
     },
     answers: { 200: { description: "A page of them.", schema: refTo("LivingFindingList") } },
     handle: async ({ organization, params, query, url }) => {
       const state = readState(query.state);
-      const listing = { ...LIST, name: `findings ${state}` };
+      const listing = { ...LIST, name: `findings ${state ?? "all"}` };
       const { items, next, headers } = await pageOf(listing, query, url, (page) =>
         findings.list(organization, params.building!, state, page),
       );

@@ -159,10 +159,11 @@ const finding = record("A finding in its life.", {
   rule: text("The rule that found it.", "fall.reverse"),
   severity: word("How serious it is.", ["critical", "major", "minor", "advice"]),
   kind: word("What it speaks of.", ["condition", "contingency", "record"]),
-  state: word("`open`, `cleared`: found right since, `lost-sight`: no longer to be told.", [
+  state: word("`open`, `cleared`: found right since, `lost-sight`: no longer to be told, `waived`: open, and let be.", [
     "open",
     "cleared",
     "lost-sight",
+    "waived",
   ]),
   since: { ...count("Revision since which it is found without a break.", 1), minimum: 1 },
   changed: { ...count("Revision in which its state became what it is.", 1), minimum: 1 },

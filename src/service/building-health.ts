@@ -1,5 +1,6 @@
 import type { Places } from "../core/index.js";
 import {
+  bare,
   type Cleaning,
   cleaningsAt,
   HEALTH_TYPES,
@@ -33,6 +34,7 @@ const inputsOf = async (shelves: Shelves, building: Building): Promise<HealthInp
   const audits = await shelves.audits.list(id);
   return {
     places: JSON.parse(places) as Places,
+    building,
     revised,
     judged: judgedOf(revised, audits),
     findings: await shelves.findings.list(id, ["open", "cleared", "lost-sight"], { after: null, limit: ALL }),
@@ -56,12 +58,10 @@ function judgedOf(revised: readonly Date[], audits: Awaited<ReturnType<Shelves["
   return judged;
 }
 
-const EMPTY: Omit<Health, "at"> = {
-  state: "unknown",
-  reasons: [],
-  next: [{ do: "post the first revision", at: "", who: null }],
+const allSigns = async (shelves: Shelves, building: Building): Promise<Sign[]> => {
+  const inputs = await inputsOf(shelves, building);
+  return inputs === null ? [bare(building)] : signsOf(inputs);
 };
-const empty = (at: Date): Health => ({ ...EMPTY, at: at.toISOString() });
 
 /** What is kept with a building so that its health need not be worked out again: it tells every instant from `asOf` on. */
 interface Kept {
@@ -79,14 +79,12 @@ export const summarized = async (shelves: Shelves, id: string, now: Date): Promi
   await shelves.buildings.summarize(id, { signs: JSON.stringify(kept), outlook: JSON.stringify(outlookOf(signs)) });
 };
 
-/** Signs that tell the health of a building at an instant; null: it has no revision yet. */
-const signsFor = async (shelves: Shelves, building: Building, at: Date): Promise<readonly Sign[] | null> => {
-  if (building.revision === 0) return null;
-  const text = await shelves.buildings.signs(building.id);
+/** Signs that tell the health of a building at an instant. */
+const signsFor = async (shelves: Shelves, id: string, at: Date): Promise<readonly Sign[]> => {
+  const text = await shelves.buildings.signs(id);
   const kept = text === null ? null : (JSON.parse(text) as Kept);
   if (kept !== null && kept.asOf <= at.getTime()) return kept.signs;
-  const inputs = await inputsOf(shelves, building);
-  return inputs === null ? null : signsOf(inputs);
+  return allSigns(shelves, await found(shelves, id));
 };
 
 export interface BuildingHealth extends Health {
@@ -112,13 +110,7 @@ export const makeHealth = (store: Store, now: () => Date) => ({
   whole: (organization: string, id: string, at: Date | null): Promise<Health> =>
     store.within(organization, async (shelves) => {
       const when = at ?? now();
-      const text = await shelves.buildings.signs(id);
-      if (text !== null) {
-        const kept = JSON.parse(text) as Kept;
-        if (kept.asOf <= when.getTime()) return healthFrom(kept.signs, when);
-      }
-      const inputs = await inputsOf(shelves, await found(shelves, id));
-      return inputs === null ? empty(when) : healthFrom(signsOf(inputs), when);
+      return healthFrom(await signsFor(shelves, id, when), when);
     }),
 
   /** Health of one coil, riser or dwelling. @throws Refused not-found where the network has no such part */
@@ -129,7 +121,7 @@ export const makeHealth = (store: Store, now: () => Date) => ({
       if (places === null || !isPart(JSON.parse(places) as Places, part))
         throw new Refused("not-found", "The building has no such part.");
       const when = at ?? now();
-      return healthFrom(signsAt((await signsFor(shelves, building, when)) ?? [], part), when);
+      return healthFrom(signsAt(await signsFor(shelves, id, when), part), when);
     }),
 
   /**
@@ -143,17 +135,15 @@ export const makeHealth = (store: Store, now: () => Date) => ({
     page: Page<Date>,
   ): Promise<Health[]> =>
     store.within(organization, async (shelves) => {
-      const inputs = await inputsOf(shelves, await found(shelves, id));
-      if (inputs === null) return page.after === null ? [empty(from)] : [];
-      return seriesOf(signsOf(inputs), page.after ?? from, to, page.limit, page.after === null);
+      const signs = await allSigns(shelves, await found(shelves, id));
+      return seriesOf(signs, page.after ?? from, to, page.limit, page.after === null);
     }),
 
   /** Health at each of the instants. */
   series: (organization: string, id: string, instants: readonly Date[]): Promise<Health[]> =>
     store.within(organization, async (shelves) => {
-      const inputs = await inputsOf(shelves, await found(shelves, id));
-      const signs = inputs === null ? null : signsOf(inputs);
-      return instants.map((at) => (signs === null ? empty(at) : healthFrom(signs, at)));
+      const signs = await allSigns(shelves, await found(shelves, id));
+      return instants.map((at) => healthFrom(signs, at));
     }),
 
   /** When each riser, and what else is common, was cleaned and is to be cleaned next, and why. */
@@ -176,7 +166,7 @@ export const makeHealth = (store: Store, now: () => Date) => ({
       if (behindhand.length > 0) outlooks = await shelves.buildings.outlooks();
       const all = outlooks.map(({ building, outlook }) => ({
         building,
-        state: outlook === null ? EMPTY.state : stateFrom(JSON.parse(outlook) as Outlook, at),
+        state: outlook === null ? ("unknown" as const) : stateFrom(JSON.parse(outlook) as Outlook, at),
       }));
       all.sort(behind);
       const { after } = page;
@@ -186,8 +176,9 @@ export const makeHealth = (store: Store, now: () => Date) => ({
       const buildings = listed.flatMap(({ building }): BuildingHealth[] => {
         const summary = told.get(building);
         if (summary === undefined) return [];
-        const { name, signs } = summary;
-        const health = signs === null ? empty(at) : healthFrom((JSON.parse(signs) as Kept).signs, at);
+        const { name, createdAt, signs } = summary;
+        const known = signs === null ? [bare({ id: building, createdAt })] : (JSON.parse(signs) as Kept).signs;
+        const health = healthFrom(known, at);
         return [{ building, name, ...health }];
       });
       const state = all[0]?.state ?? "good";

@@ -123,7 +123,12 @@ export const BUILDING_WORKS = {
     documents: [""],
     run: (network: unknown, options: WorkOptions): Done => {
       const result = measured(network, beside<readonly Reading[]>(options));
-      if (!result.ok) return none(under("observations", result.problems), result.total);
+      if (!result.ok) {
+        const told = result.problems.flatMap((problem) =>
+          under(/^\/\d/.test(problem.pointer) ? "observations" : "network", [problem]),
+        );
+        return none(told, result.total);
+      }
       const value: Measured = { network: result.document, taken: result.taken };
       return { ok: true, value };
     },

@@ -5,13 +5,15 @@ import { checkMatch } from "./match.js";
 import { Refused } from "./refused.js";
 import type { Page, Shelves, Store, StoredFinding, Waiver } from "./shelves.js";
 
+/** Where a finding stands, an open one over which a waiver lies told apart. */
+export type LivingState = StoredFinding["state"] | "waived";
+export const LIVING_STATES: readonly LivingState[] = ["open", "cleared", "lost-sight", "waived"];
+
 /** A finding in its life, with the waiver that lies over it, if one does. */
-export interface LivingFinding extends StoredFinding {
+export interface LivingFinding extends Omit<StoredFinding, "state"> {
+  readonly state: LivingState;
   readonly waiver: Waiver | null;
 }
-
-export type FindingFilter = "open" | "cleared" | "lost-sight" | "waived";
-export const FINDING_FILTERS: readonly FindingFilter[] = ["open", "cleared", "lost-sight", "waived"];
 
 /** The entity tag of a waiver: another one after each change. */
 export const waiverTagOf = ({ by, reason, until, createdAt }: Waiver): string =>
@@ -20,8 +22,7 @@ export const waiverTagOf = ({ by, reason, until, createdAt }: Waiver): string =>
     .digest("hex")
     .slice(0, 16)}"`;
 
-const isWaived = (waiver: Waiver | undefined, now: Date): boolean =>
-  waiver !== undefined && (waiver.until === null || waiver.until > now);
+const ALL_STATES: readonly StoredFinding["state"][] = ["open", "cleared", "lost-sight"];
 
 const laid = async (shelves: Shelves, building: string, finding: string): Promise<Waiver> => {
   const waiver = await shelves.waivers.get(building, finding);
@@ -30,22 +31,27 @@ const laid = async (shelves: Shelves, building: string, finding: string): Promis
 };
 
 export const makeFindings = (store: Store, now: () => Date) => ({
-  /** Findings of a building by id. `open` leaves out those that are waived, `waived` lists them. */
-  list: (organization: string, building: string, filter: FindingFilter, page: Page<string>): Promise<LivingFinding[]> =>
+  /** Findings of a building by id. @param asked null: whatever their state */
+  list: (
+    organization: string,
+    building: string,
+    asked: LivingState | null,
+    page: Page<string>,
+  ): Promise<LivingFinding[]> =>
     store.within(organization, async (shelves) => {
       await found(shelves, building);
       const at = now();
       const waivers = new Map((await shelves.waivers.list(building)).map((waiver) => [waiver.finding, waiver]));
-      const states = filter === "waived" ? (["open"] as const) : ([filter] as const);
+      const states = asked === null ? ALL_STATES : asked === "waived" ? (["open"] as const) : [asked];
       const matching: LivingFinding[] = [];
       // waivers are few: pages are read until one is full of what was asked for
       for (let after = page.after; ; ) {
         const rows = await shelves.findings.list(building, states, { after, limit: page.limit });
         for (const row of rows) {
-          const waiver = waivers.get(row.id);
-          const waived = isWaived(waiver, at);
-          if (filter === "waived" ? waived : filter !== "open" || !waived)
-            matching.push({ ...row, waiver: waived ? waiver! : null });
+          const known = waivers.get(row.id);
+          const waiver = known !== undefined && (known.until === null || known.until > at) ? known : null;
+          const state = row.state === "open" && waiver !== null ? "waived" : row.state;
+          if (asked === null || asked === state) matching.push({ ...row, state, waiver });
         }
         if (rows.length < page.limit || matching.length >= page.limit) return matching.slice(0, page.limit);
         after = rows[rows.length - 1].id;

@@ -1,13 +1,13 @@
 // Drain health: a function of the network, the findings, the observations and the time asked for, and of nothing else.
 import type { CleaningReason, Places } from "../core/index.js";
-import type { Observation, StoredFinding, Waiver } from "./shelves.js";
+import type { Building, Observation, StoredFinding, Waiver } from "./shelves.js";
 import { FOR_EVER, holds, type Span, united, without } from "./spans.js";
 
 export type HealthState = "act" | "watch" | "unknown" | "good";
 
 export interface HealthReason {
   readonly kind: "finding" | "observation" | "overdue" | "unknown";
-  /** id of the finding, of the observation, of the riser or of the rule's question */
+  /** id of the finding, of the observation or of the riser; `mains`, `exposure`, `verdict`, `network` of the whole */
   readonly ref: string;
   /** RFC 3339, UTC */
   readonly since: string;
@@ -16,7 +16,7 @@ export interface HealthReason {
 
 export interface HealthStep {
   readonly do: string;
-  /** node, pipe or riser */
+  /** node, pipe, riser or building */
   readonly at: string;
   /** owner or dwelling; null: whoever keeps the building */
   readonly who: string | null;
@@ -50,9 +50,13 @@ export interface Judged {
   readonly exposure: string | null;
 }
 
+/** A building, and since when it is kept. */
+export type KeptBuilding = Pick<Building, "id" | "createdAt">;
+
 /** Everything that health is a function of, but the time asked for. */
 export interface HealthInputs {
   readonly places: Places;
+  readonly building: KeptBuilding;
   /** when each revision was made, the first first */
   readonly revised: readonly Date[];
   readonly judged: readonly Judged[];
@@ -90,12 +94,28 @@ export function signsOf(inputs: HealthInputs): Sign[] {
   const map = new PlaceMap(inputs.places);
   const stood = standing(inputs.observations);
   return [
+    bare(inputs.building, inputs.revised[0]?.getTime()),
     ...findingSigns(inputs, map),
     ...alarmSigns(stood, map),
     ...overdueSigns(cleanings(inputs, stood, map), dayIn(inputs.timeZone)),
     ...wholeSigns(inputs.judged),
   ];
 }
+
+/** As long as no network is there, nothing is known. @param until ms: of the first revision */
+export const bare = ({ id, createdAt }: KeptBuilding, until: number = FOR_EVER): Sign => ({
+  kind: "unknown",
+  ref: "network",
+  since: createdAt.toISOString(),
+  text: "No network was posted yet.",
+  state: "unknown",
+  from: -FOR_EVER,
+  until,
+  fanCoils: [],
+  risers: [],
+  dwellings: [],
+  step: { do: "post the first revision", at: id, who: null },
+});
 
 /** The health of a whole building, or of the part whose signs these are. */
 export function healthFrom(signs: readonly Sign[], at: Date): Health {

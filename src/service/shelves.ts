@@ -34,6 +34,7 @@ export interface Building {
 export interface Summary {
   readonly building: string;
   readonly name: string;
+  readonly createdAt: Date;
   readonly tags: readonly string[];
   readonly signs: string | null;
 }

@@ -225,11 +225,11 @@ export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelve
         if (ids.length === 0) return [];
         const rows = await db
           .selectFrom("building")
-          .select(["id", "name", "tags", "signs"])
+          .select(["id", "name", "created_at", "tags", "signs"])
           .where("organization", "=", organization)
           .where(sql<boolean>`id = any(${ids})`)
           .execute();
-        return rows.map(({ id, name, tags, signs }) => ({ building: id, name, tags, signs }));
+        return rows.map(({ id, created_at: createdAt, ...told }) => ({ building: id, createdAt, ...told }));
       },
     },
 

@@ -250,6 +250,7 @@ test("what drains in common is due for cleaning a year after it was made, and th
   if (!read.ok) throw new Error(JSON.stringify(read.problems));
   const inputs = {
     places: read.places,
+    building: { id: "boathouse", createdAt: new Date("2025-05-01T00:00:00Z") },
     revised: [new Date("2025-05-01T00:00:00Z")],
     judged: [],
     findings: [],

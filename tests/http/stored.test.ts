@@ -224,11 +224,17 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
         createdAt: clock.toISOString(),
       });
       expect((await list("waived")).json.items.map(({ id }: { id: string }) => id)).toEqual([finding.id]);
+      const all = (await ask("GET /v1/buildings/life/findings")).json.items;
+      expect(all.find(({ id }: { id: string }) => id === finding.id)).toMatchObject({
+        state: "waived",
+        waiver: { by: "J. Doe" },
+      });
       expect((await list("open")).json.items.map(({ id }: { id: string }) => id)).not.toContain(finding.id);
 
       expect((await ask(`PUT ${path}`, { body })).status).toBe(428);
       expect((await ask(`DELETE ${path}`)).status).toBe(428);
       const tag = (await ask(`GET ${path}`)).headers.get("etag")!;
+      expect((await ask(`PUT ${path}`, { body, headers: { "if-match": '"x"' } })).status).toBe(412);
       const changed = await ask(`PUT ${path}`, { body: { ...body, until: null }, headers: { "if-match": tag } });
       expect([changed.status, changed.json.until]).toEqual([200, null]);
       expect((await ask(`DELETE ${path}`, { headers: { "if-match": tag } })).status).toBe(412);

@@ -119,6 +119,7 @@ const drawn = fc
 const REVISED = [0, 10, 20].map((h) => new Date(START + h * HOUR));
 const inputsOf = (own: Drawn): HealthInputs => ({
   places,
+  building: { id: "elm", createdAt: new Date(START - HOUR) },
   revised: REVISED,
   judged: REVISED.map((from, i) => ({ from, verdict: i === 1 ? "undetermined" : "faulty", exposure: "contained" })),
   ...own,
@@ -186,10 +187,10 @@ const plainly = ({ observations, findings, waivers }: Drawn, at: number) => {
     ? "act"
     : states.includes("watch")
       ? "watch"
-      : revision === 2
+      : revision === 0 || revision === 2
         ? "unknown"
         : "good";
-  return { state, refs: state === "unknown" ? ["verdict"] : [...refs.keys()].sort() };
+  return { state, refs: state === "unknown" ? [revision === 0 ? "network" : "verdict"] : [...refs.keys()].sort() };
 };
 
 describe("health over time", { timeout: 300_000 }, () => {

@@ -51,7 +51,8 @@ class Unreadable extends Error {
  * The document as it is with what was measured since, the latest reading of a field being the one that counts. Where a
  * reading is of something that a typical or a stub makes, the document is written out.
  * @param document a network document that reads (parsed JSON)
- * @returns the document, or every reading that cannot be entered, with a pointer into the list of readings
+ * @returns the document, or every reading that cannot be entered, with a pointer into the list of readings; what no
+ * reading is to blame for has its pointer into the document
  */
 export function measured(document: unknown, readings: readonly Reading[]): MeasuredResult {
   const problems: Problem[] = [];
@@ -95,9 +96,13 @@ export function measured(document: unknown, readings: readonly Reading[]): Measu
   if (problems.length > 0) return { ok: false, problems: problems.slice(0, 100), total: problems.length };
   const read = readNetwork(into);
   if (!read.ok) {
+    const by = ({ pointer: at }: Problem) => written.find(({ pointer }) => under(at, pointer) || under(pointer, at));
     const own = read.problems.map((problem): Problem => {
-      const by = written.find(({ pointer }) => under(problem.pointer, pointer) || under(pointer, problem.pointer));
-      return by === undefined ? problem : { ...problem, pointer: `/${by.index}/value` };
+      const wrote = by(problem);
+      if (wrote !== undefined) return { ...problem, pointer: `/${wrote.index}/value` };
+      const moved = endMoved(into, problem.pointer, written);
+      if (moved === undefined) return problem;
+      return { ...problem, pointer: `/${moved.index}/value`, detail: `pipe ${moved.pipe}: ${problem.detail}` };
     });
     return { ok: false, problems: own, total: read.total };
   }
@@ -105,6 +110,16 @@ export function measured(document: unknown, readings: readonly Reading[]): Measu
 }
 
 const under = (pointer: string, above: string): boolean => pointer === above || pointer.startsWith(`${above}/`);
+
+/** The reading that wrote on an end of the pipe that a problem is of: a level that is wrong shows in the pipes beside it. */
+function endMoved(document: Fields, pointer: string, written: readonly { index: number; pointer: string }[]) {
+  const position = /^\/pipes\/(\d+)(?:\/|$)/.exec(pointer)?.[1];
+  const pipe = position === undefined ? undefined : listOf(document, "pipes")[Number(position)];
+  if (pipe === undefined) return undefined;
+  const ends = [pipe.from, pipe.to].map((id) => `/nodes/${indexOf(document, "nodes", String(id))}`);
+  const by = written.find((each) => ends.some((end) => under(each.pointer, end)));
+  return by === undefined ? undefined : { index: by.index, pipe: String(pipe.id) };
+}
 
 const listOf = (document: Fields, part: Part): readonly Fields[] =>
   Array.isArray(document[part]) ? (document[part] as Fields[]) : [];

@@ -100,5 +100,12 @@ describe("what was measured", () => {
     expect(pointers([reading({ type: "trap-primed", node: "gone" })])).toEqual(["/0"]);
     expect(pointers([reading({ node: "F-1", attribute: "__proto__.x", value: 1 })])).toEqual(["/0/value"]);
     expect(({} as Record<string, unknown>).x).toBeUndefined();
+    // a level that cannot be shows in the pipe beside it
+    const far = measured(riserOfThree(), [size, reading({ type: "level-reading", node: "J-1", value: 500 })]);
+    expect(far.ok ? [] : far.problems.map(({ pointer, detail }) => [pointer, detail.split(",")[0]])).toEqual([
+      ["/1/value", "pipe R-2: 3 m long"],
+      ["/1/value", "pipe B-1: 3 m long"],
+      ["/1/value", "pipe R-1: 2.44 m long"],
+    ]);
   });
 });
