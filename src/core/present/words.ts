@@ -1,8 +1,16 @@
 import type { Audit, AuditFinding } from "../audit/answer.js";
+import type { Stage } from "../network/model.js";
 import type { Family, Kind, Severity } from "../rules/rule.js";
 
 /** From worst to mildest. */
 export const severities: readonly Severity[] = ["critical", "major", "minor", "advice"];
+
+/** What a network is a picture of. */
+export const stageWords: Readonly<Record<Stage, string>> = {
+  design: "as designed",
+  "as-built": "as built",
+  "in-service": "in service",
+};
 
 /** What a severity means to the person who has to act on it. */
 export const severityWords: Readonly<Record<Severity, string>> = {

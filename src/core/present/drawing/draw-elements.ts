@@ -1,16 +1,23 @@
 import { CLOSURE } from "../../analysis/facts.js";
+import { hostOf } from "../../analysis/trip-cover.js";
 import { KIND, ROLE } from "../../graph/compiled.js";
 import { plain } from "../plain.js";
-import { drawMarks, marksWidth } from "./marks.js";
+import { drawMarks, type Mark, marksWidth } from "./marks.js";
 import {
+  BLOCK_LIFT,
+  BLOCKED,
   besideOf,
+  COMES_OUT,
   columnsOf,
   DEVICE_HEIGHT,
+  endWords,
   isPlumb,
   nodeMarks,
+  pipeLabel,
   type Scene,
   short,
   TAIL_STEP,
+  tailLength,
   tailMarksOf,
 } from "./scene.js";
 import { element, escaped, rounded, told } from "./svg.js";
@@ -70,13 +77,23 @@ export class Pen {
     return this.scene.emphasis?.flood?.spills.has(node) === true;
   }
 
+  /** Findings at one place, as loud as what they are about. */
+  #marks(marks: readonly Mark[], standsOut: boolean, left: number, middle: number): void {
+    const drawn = drawMarks(marks, left, middle);
+    this.layers.marks.push(this.scene.emphasis === null || standsOut ? drawn : `<g class="dw-dim">${drawn}</g>`);
+  }
+
+  #nodeMarks(node: number, marks: readonly Mark[], left: number, middle: number): void {
+    this.#marks(marks, this.scene.emphasis?.nodes.has(node) === true || this.#spills(node), left, middle);
+  }
+
   /** A pipe between two points, by way of `points`. */
   pipe(
     p: number,
     points: readonly (readonly [number, number])[],
     label: { readonly x: number; readonly y: number } | null,
   ): void {
-    const { audited, emphasis, marks, labels } = this.scene;
+    const { audited, emphasis, marks } = this.scene;
     const { net, facts } = audited;
     const path = lineThrough(points);
     const role = net.role[p];
@@ -87,7 +104,7 @@ export class Pen {
       const part = emphasis.flood === null ? points : floodedPart(net, p, emphasis.flood.level, points);
       this.layers.under.push(element("path", { class: `dw-${sign}`, d: lineThrough(part) }));
     }
-    this.#water(p, points);
+    this.#water(p, points, standsOut);
     const kind = (
       {
         [ROLE.vent]: "vent",
@@ -110,20 +127,25 @@ export class Pen {
     );
     if (this.locked(p)) {
       this.#use("air");
-      this.layers.pipes.push(element("path", { class: "dw-air", d: path }));
+      this.layers.pipes.push(element("path", { class: this.#class("dw-air", standsOut), d: path }));
     }
-    if (emphasis?.flood?.blockedPipe === p) this.#block(points);
+    if (emphasis?.flood?.blockedPipe === p) this.#block(p, points);
     if (label === null) return;
-    const text = labels.pipe(p);
+    const text = pipeLabel(this.scene, p);
     const own = marks.ofPipe(p);
     const { x, y } = label;
     if (text !== "") {
+      const isBlocked = emphasis?.flood?.blockedPipe === p;
+      const name = isBlocked ? "dw-small dw-strong" : "dw-small";
       this.layers.texts.push(
-        element("text", { class: this.#class("dw-small", standsOut), x, y: y - 5 }, escaped(text)),
+        element(
+          "text",
+          { class: this.#class(name, standsOut), x, y: y - (isBlocked ? 5 + BLOCK_LIFT : 5) },
+          escaped(text),
+        ),
       );
     }
-    if (own.length > 0)
-      this.layers.marks.push(drawMarks(own, x - marksWidth(own) / 2, y - (text === "" ? 5 : 16) - 6.5));
+    if (own.length > 0) this.#marks(own, standsOut, x - marksWidth(own) / 2, y - (text === "" ? 5 : 16) - 6.5);
   }
 
   /** An arrow head in the middle of a stretch that lies level in the picture. */
@@ -154,7 +176,7 @@ export class Pen {
   }
 
   /** Standing water at both ends of a pipe, as far as it reaches into it. */
-  #water(p: number, points: readonly (readonly [number, number])[]): void {
+  #water(p: number, points: readonly (readonly [number, number])[], standsOut: boolean): void {
     const { net, facts } = this.scene.audited;
     const { fromDepth, toDepth, fromClosure, toClosure, poolOfEnd } = facts.water;
     const closed = (bits: number) => (bits & CLOSURE.best) !== 0;
@@ -174,19 +196,26 @@ export class Pen {
       const part = cut(fromEnd ? [...points].reverse() : points, share);
       const dy = shut ? 0 : 2.6;
       const path = `M${part.map(([x, y]) => `${r(x)} ${r(y + dy)}`).join("L")}`;
-      this.layers.under.push(element("path", { class: shut ? "dw-sealed" : "dw-wet", d: path }));
+      this.layers.under.push(
+        element("path", { class: this.#class(shut ? "dw-sealed" : "dw-wet", standsOut), d: path }),
+      );
     }
   }
 
-  #block(points: readonly (readonly [number, number])[]): void {
-    this.#use("blocked");
+  /** What stands plumb is stopped near its top, where the word for it stands. */
+  #block(p: number, points: readonly (readonly [number, number])[]): void {
     const [x, y] = middleOf(points);
-    this.blockAt(x, y);
+    const top = points[0]![1];
+    this.#blockAt(x, isPlumb(this.scene.audited, p) ? Math.min(y, top + 10) : y);
   }
 
-  blockAt(x: number, y: number): void {
+  #blockAt(x: number, y: number): void {
     this.#use("blocked");
     this.layers.symbols.push(blockSymbol(x, y));
+  }
+
+  #words(words: string, x: number, y: number, anchor: "dw-start" | "dw-end" | ""): void {
+    this.layers.texts.push(element("text", { class: `dw-small dw-strong ${anchor}`.trim(), x, y }, words));
   }
 
   /** A node with everything that hangs on it. */
@@ -209,11 +238,20 @@ export class Pen {
         this.#joint(node, at);
     }
     this.#columns(node, at);
-    if (this.scene.emphasis?.flood?.blockedNode === node) this.blockAt(at.x, at.y);
+    if (this.scene.emphasis?.flood?.blockedNode === node) {
+      this.#blockAt(at.x, at.y);
+      if (net.kind[node] === KIND.trap) this.#words(BLOCKED, at.x, at.y + this.scene.detail.trapDepth + 9, "");
+      else if (net.kind[node] === KIND.coil) this.#words(BLOCKED, at.x, at.y + 15, "");
+    }
     if (this.#spills(node)) {
       this.#use("spill");
-      const lift = net.kind[node] === KIND.coil ? this.scene.detail.coilHeight / 2 : 0;
+      const isCoil = net.kind[node] === KIND.coil;
+      const lift = isCoil ? this.scene.detail.coilHeight / 2 : 0;
       this.layers.marks.push(dropSymbol(at.x + at.flow * 4, at.y - lift));
+      if (isCoil) {
+        const out = at.x - at.flow * (this.scene.labels.coilWidth + tailLength(this.scene, node) + 5);
+        this.#words(COMES_OUT, out, at.y - lift + 3, at.flow > 0 ? "dw-end" : "dw-start");
+      }
     }
   }
 
@@ -258,7 +296,7 @@ export class Pen {
     const own = nodeMarks(this.scene, node);
     if (own.length > 0) {
       const room = marksWidth(own);
-      this.layers.marks.push(drawMarks(own, flow > 0 ? x - room : x, y - top - 2 - 6.5));
+      this.#nodeMarks(node, own, flow > 0 ? x - room : x, y - top - 2 - 6.5);
     }
     this.#tail(node, { x: flow > 0 ? left : left + width, y: y - Math.round(height * 0.55), flow });
     this.#links(node, flow > 0 ? left : left + width - LINK * this.scene.linksOf(node).length, y + 5);
@@ -298,7 +336,7 @@ export class Pen {
     if (own.length > 0) {
       const room = marksWidth(own);
       const beyond = Math.max(0, marksWidth(nodeMarks(this.scene, coil)) + 2 - this.scene.labels.coilWidth) + 6;
-      this.layers.marks.push(drawMarks(own, flow > 0 ? x - beyond - room : x + beyond, y - 4 - 6.5));
+      this.#nodeMarks(coil, own, flow > 0 ? x - beyond - room : x + beyond, y - 4 - 6.5);
     }
   }
 
@@ -331,7 +369,7 @@ export class Pen {
     const columns = columnsOf(this.scene, node, false).width;
     const room = marksWidth(own);
     const left = columns === 0 ? x - room / 2 : flow > 0 ? x + columns + 2 : x - columns - 2 - room;
-    if (own.length > 0) this.layers.marks.push(drawMarks(own, left, y - 4 - 6.5));
+    if (own.length > 0) this.#nodeMarks(node, own, left, y - 4 - 6.5);
     this.#links(node, x - (LINK * this.scene.linksOf(node).length) / 2, y + depth + 2);
   }
 
@@ -370,23 +408,24 @@ export class Pen {
   #endText(node: number, { x, y, flow }: At, away: number): void {
     const { labels, marks } = this.scene;
     const anchor = flow > 0 ? "dw-start" : "dw-end";
-    const lines = labels.end(node);
-    for (const [i, line] of lines.entries())
+    const { names, kinds } = labels.end(node);
+    const lines = [
+      ...names.map((text) => ({ text, name: "dw-strong" })),
+      ...kinds.map((text) => ({ text, name: "dw-small dw-soft" })),
+      ...endWords(this.scene, node).map((text) => ({ text, name: "dw-small dw-strong" })),
+    ];
+    for (const [i, { text, name }] of lines.entries())
       this.layers.texts.push(
         element(
           "text",
-          {
-            class: this.#nodeClass(`${anchor} ${i === 0 ? "dw-strong" : "dw-small dw-soft"}`, node),
-            x: x + flow * away,
-            y: y + i * 11,
-          },
-          escaped(line),
+          { class: this.#nodeClass(`${anchor} ${name}`, node), x: x + flow * away, y: y + i * 11 },
+          escaped(text),
         ),
       );
     const own = marks.ofNode(node);
     if (own.length > 0) {
       const left = flow > 0 ? x + away : x - away - marksWidth(own);
-      this.layers.marks.push(drawMarks(own, left, y - 18));
+      this.#nodeMarks(node, own, left, y - 18);
     }
     this.#links(node, x - (LINK * this.scene.linksOf(node).length) / 2, y + 17);
   }
@@ -417,7 +456,7 @@ export class Pen {
       const width = marksWidth(own);
       const left =
         columns.width > 0 ? (flow > 0 ? x + columns.width + 2 : x - columns.width - 2 - width) : x - width / 2;
-      if (own.length > 0) this.layers.marks.push(drawMarks(own, left, y - 5 - 6.5));
+      if (own.length > 0) this.#nodeMarks(node, own, left, y - 5 - 6.5);
       this.#links(node, x - (LINK * this.scene.linksOf(node).length) / 2, y + 4);
     } else this.#beside(node, { x, y, flow });
     const number = riserHead.get(node);
@@ -444,10 +483,9 @@ export class Pen {
           ),
         );
       });
+    if (beside.blocked) place(textWidth(BLOCKED, 9) + 4, (left) => this.#words(BLOCKED, left + 4, y + 13, "dw-start"));
     if (beside.marks.length > 0)
-      place(marksWidth(beside.marks), (left) => {
-        this.layers.marks.push(drawMarks(beside.marks, left, y + 10));
-      });
+      place(marksWidth(beside.marks), (left) => this.#nodeMarks(node, beside.marks, left, y + 10));
     if (beside.links.length > 0) place(LINK * beside.links.length, (left) => this.#links(node, left, y + 3));
   }
 
@@ -491,7 +529,7 @@ export class Pen {
       if (stub.device >= 0) {
         this.layers.pipes.push(
           element("path", {
-            class: "dw-line",
+            class: this.#nodeClass("dw-line", node),
             d: `M${foot.map((each) => each.map(r).join(" ")).join("L")}V${r(top + 5)}`,
           }),
         );
@@ -526,16 +564,23 @@ export class Pen {
         ),
       );
     }
+    if (columns.spill !== null)
+      this.#words(COMES_OUT, x + flow * columns.spill, y - up + 6, flow > 0 ? "dw-start" : "dw-end");
     if (columns.offSheet !== null) {
       const column = x + flow * columns.offSheet.x;
       this.#use("off-sheet");
       this.layers.pipes.push(
         element("path", {
-          class: "dw-line",
+          class: this.#nodeClass("dw-line", node),
           d: `M${r(column)} ${r(y - up)}V${r(y - 5)}L${r(x + flow * Math.min(2, columns.offSheet.x))} ${r(y - 1)}`,
         }),
       );
-      this.layers.pipes.push(element("path", { class: "dw-solid", d: `M${r(column - 3)} ${r(y - up + 5)}h6l-3 6z` }));
+      this.layers.pipes.push(
+        element("path", {
+          class: this.#nodeClass("dw-solid", node),
+          d: `M${r(column - 3)} ${r(y - up + 5)}h6l-3 6z`,
+        }),
+      );
       this.layers.texts.push(
         element(
           "text",
@@ -583,7 +628,10 @@ export class Pen {
   /** A float on its stalk; crossed where it does not work. */
   #device(device: number, x: number, y: number, stalk: number): void {
     const { audited, emphasis, speak } = this.scene;
-    const { id, type, state } = audited.net.model.devices[device];
+    const { id, type, state, at } = audited.net.model.devices[device];
+    const { net } = audited;
+    const host = net.nodeRank[at];
+    const isMarked = emphasis?.nodes.has(host) === true || emphasis?.nodes.has(hostOf(net, host)) === true;
     const works = audited.facts.circuits.devices[device].works;
     const trips = emphasis?.flood?.trips.has(device) === true;
     this.#use(trips ? "trips" : works ? "switch" : "dead-switch");
@@ -600,7 +648,7 @@ export class Pen {
     this.layers.symbols.push(
       element(
         "g",
-        { class: this.#class("dw-device", trips || emphasis?.flood === null), "data-device": id },
+        { class: this.#class("dw-device", trips || isMarked), "data-device": id },
         `${told(`${plain(speak.device(device))}: ${type.replace("-", " ")}, ${state ?? "state not known"}`)}${body}`,
       ),
     );

@@ -6,7 +6,7 @@ import { catalogue } from "../../rules/catalogue.js";
 import { plain } from "../plain.js";
 import { unknown } from "./emphasis.js";
 import { anchorOf, type Index, indexOf, placeMarks } from "./marks.js";
-import { type PanelScene, panelOf } from "./panel.js";
+import { type PanelScene, panelsOf } from "./panel.js";
 import { type Reach, reachesOf } from "./reaches.js";
 import { risersOf, withStubs } from "./risers.js";
 import { lockedPipes } from "./scene.js";
@@ -71,7 +71,7 @@ export const findingDetail = (
     locked: lockedPipes(audited),
   };
   const room = Math.max(width, NARROWEST);
-  const panel = panelOf(scene, place.reach, place, MARGIN, MARGIN, room - 2 * MARGIN);
+  const panel = panelsOf(scene, [{ ...place, left: MARGIN, width: room - 2 * MARGIN }], MARGIN);
   const top = MARGIN + panel.height + 8;
   const traps = group === "seal" && place.first ? trapStates(scene, MARGIN, top, room - 2 * MARGIN) : null;
   return svgDocument({

@@ -161,7 +161,7 @@ export function findingsList(
   });
   if (listed.length === 0) return NOTHING;
   const few = listed.slice(0, MOST_FINDINGS);
-  const { width, deep } = columns(few.length + (few.length < listed.length ? 1 : 0), room, 320);
+  const { width, deep } = columns(few.length + (few.length < listed.length ? 1 : 0), room, 380);
   let content = head("Findings", left, top + 12);
   for (const [i, mark] of few.entries()) {
     const x = left + Math.floor(i / deep) * width;
@@ -194,30 +194,37 @@ export function findingsList(
 export const anchorName = (id: string): string => decodeURIComponent(id.slice(id.indexOf(":") + 1));
 
 /** What each sign means, of those that the picture uses, and what the shapes of the marks say. */
-export function legend(used: ReadonlySet<Sign>, left: number, top: number, room: number): Block {
+export function legend({ audit }: Audited, used: ReadonlySet<Sign>, left: number, top: number, room: number): Block {
   const signs = SIGNS.filter(({ sign }) => used.has(sign));
-  let x = left;
-  let y = top + 30;
+  const found = new Set(
+    audit.findings.flatMap((finding) => (finding.outcome === "pass" ? [] : shapeOf({ finding, number: 0 }))),
+  );
+  const shapes = ([...severities, "undetermined"] as const)
+    .filter((shape) => found.has(shape))
+    .map((shape) => ({
+      words: SHAPE_WORDS[shape],
+      width: 17,
+      draw: (x: number, y: number) => drawMark(shape, shape === "undetermined" ? "n?" : "n", x, y, 17),
+    }));
+  const wide = [...signs, ...shapes].reduce((most, { words }) => Math.max(most, textWidth(words, 9)), 0) + ICON + 20;
+  const across = Math.max(1, Math.floor((room + 20) / wide));
   let content = head("Signs", left, top + 12);
-  const put = (width: number, draw: (x: number, y: number) => string, words: string) => {
-    const wide = width + 6 + textWidth(words, 9) + 16;
-    if (x > left && x + wide > left + room) {
-      x = left;
-      y += LINE + 4;
+  let y = top + 30;
+  for (const group of [signs, shapes]) {
+    for (const [i, { draw, words, width = 18 }] of group.entries()) {
+      const x = left + (i % across) * wide;
+      const line = y + Math.floor(i / across) * (LINE + 4);
+      content +=
+        draw(x + (ICON - width) / 2, line) +
+        element("text", { class: "dw-small dw-start dw-soft", x: x + ICON + 7, y: line + 3 }, escaped(words));
     }
-    content +=
-      draw(x, y) + element("text", { class: "dw-small dw-start dw-soft", x: x + width + 6, y: y + 3 }, escaped(words));
-    x += wide;
-  };
-  for (const { draw, words, width = 18 } of signs) put(width, draw, words);
-  for (const shape of [...severities, "undetermined"] as const)
-    put(
-      22,
-      (at, middle) => drawMark(shape, shape === "undetermined" ? "n?" : "n", at + 2, middle, 17),
-      SHAPE_WORDS[shape],
-    );
-  return { content, height: y - top + 16 };
+    y += Math.ceil(group.length / across) * (LINE + 4);
+  }
+  return { content, height: y - top };
 }
+
+/** px across that every sign is set in the middle of */
+const ICON = 26;
 
 const SHAPE_WORDS: Readonly<Record<Severity | "undetermined", string>> = {
   ...severityWords,
@@ -309,8 +316,13 @@ const SIGNS: readonly Entry[] = [
   },
   { sign: "sealed", words: "water that closes the pipe", width: 24, draw: both(line("dw-sealed"), line("dw-pipe")) },
   { sign: "air", words: "locked air", width: 24, draw: both(line("dw-pipe"), path("dw-air", "m2 0h22")) },
-  { sign: "way", words: "marked way", width: 24, draw: both(line("dw-way"), line("dw-pipe")) },
-  { sign: "flood", words: "fills behind the blockage", width: 24, draw: both(line("dw-flood"), line("dw-pipe")) },
+  { sign: "way", words: "marked way", width: 24, draw: both(path("dw-way", "m4.5 0h15"), line("dw-pipe")) },
+  {
+    sign: "flood",
+    words: "fills behind the blockage",
+    width: 24,
+    draw: both(path("dw-flood", "m4.5 0h15"), line("dw-pipe")),
+  },
   { sign: "blocked", words: "blocked", draw: (x, y) => blockSymbol(x + 9, y) },
   { sign: "spill", words: "comes out first", draw: (x, y) => dropSymbol(x + 9, y + 1) },
   { sign: "link", words: "goes on at the same letter", draw: path("dw-symbol", "m2 -6h9l4 6 -4 6h-9z") },

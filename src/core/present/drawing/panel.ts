@@ -9,7 +9,7 @@ import { blockSymbol, dropSymbol } from "./draw-elements.js";
 import type { Flood } from "./emphasis.js";
 import { drawMarks, type Mark, type Marks, marksWidth } from "./marks.js";
 import type { Reach } from "./reaches.js";
-import { short } from "./scene.js";
+import { BLOCKED, COMES_OUT, short } from "./scene.js";
 import { type Attributes, element, escaped, rounded, told } from "./svg.js";
 import { fitted, textWidth, wrap } from "./text-width.js";
 
@@ -60,16 +60,48 @@ interface Station {
   readonly z: number;
 }
 
-/** One reach of a path to scale, with the table of its nodes and pipes below it. */
-export function panelOf(
-  scene: PanelScene,
-  reach: Reach,
-  { first, last }: { readonly first: boolean; readonly last: boolean },
-  left: number,
-  top: number,
-  width: number,
-): Panel {
-  return new PanelDrawing(scene, reach, first, last, left, top, width).draw();
+/** A reach of a path, and where it is drawn. */
+export interface Place {
+  readonly reach: Reach;
+  readonly first: boolean;
+  readonly last: boolean;
+  readonly left: number;
+  readonly width: number;
+}
+
+/** Reaches of a path side by side, each to scale, with the tables of their nodes and pipes below them. */
+export function panelsOf(scene: PanelScene, places: readonly Place[], top: number): Panel {
+  const drawings = places.map(
+    ({ reach, first, last, left, width }) => new PanelDrawing(scene, reach, first, last, left, top, width),
+  );
+  const tables = drawings.map((drawing) => drawing.table());
+  const tall = new Map<string, number>();
+  for (const { rows } of tables)
+    for (const { name, height } of rows) tall.set(name, Math.max(height, tall.get(name) ?? 0));
+  const panels = drawings.map((drawing, i) => drawing.draw(tables[i]!, tall));
+  return {
+    content: panels.map(({ content }) => content).join(""),
+    height: Math.max(...panels.map(({ height }) => height)),
+  };
+}
+
+/** What stands below a plot. */
+interface Table {
+  /** stations that it lists, with the x of each */
+  readonly listed: readonly number[];
+  readonly columns: readonly number[];
+  readonly rows: readonly TableRow[];
+}
+
+interface TableRow {
+  readonly name: string;
+  readonly height: number;
+  readonly cells: readonly {
+    readonly text: string;
+    readonly x: number;
+    readonly across: boolean;
+    readonly attributes: Attributes;
+  }[];
 }
 
 class PanelDrawing {
@@ -162,8 +194,14 @@ class PanelDrawing {
       for (const level of this.#switches().map(({ level }) => level)) hold(level);
       hold(facts.seals.leastVentTop[net.coilAt[coil]]);
     }
-    if (flood !== null && flood.level < high + 0.4) hold(flood.level);
+    if (flood !== null && this.#isFlooded() && flood.level < high + 0.4) hold(flood.level);
     return [low, Math.max(high, low + 0.05)];
+  }
+
+  /** Water behind a blockage stands in it. */
+  #isFlooded(): boolean {
+    const { flood } = this.scene;
+    return flood !== null && (flood.nodes.has(this.reach.start) || this.reach.pipes.some((p) => flood.pipes.has(p)));
   }
 
   #nodes(): number[] {
@@ -213,7 +251,7 @@ class PanelDrawing {
     return 0;
   }
 
-  draw(): Panel {
+  draw(table: Table, tall: ReadonlyMap<string, number>): Panel {
     this.#head();
     this.#grid();
     if (this.first) this.#pan();
@@ -223,10 +261,10 @@ class PanelDrawing {
     for (const i of drawn) this.#node(this.#stations[i]!, i);
     this.#end();
     this.#findings();
-    const bands = this.#table();
+    const below = this.#drawTable(table, tall);
     return {
       content: `<g class="dw-reach">${this.#out.join("")}${this.#over.join("")}</g>`,
-      height: 18 + STRIP + PLOT + bands,
+      height: 18 + STRIP + PLOT + below,
     };
   }
 
@@ -330,7 +368,8 @@ class PanelDrawing {
       );
     }
     this.#out.push(element("g", { "data-node": node.id }, told(plain(speak.node(coil))) + surfaces.join("")));
-    if (flood?.spills.has(coil)) this.#over.push(dropSymbol(leftEdge, rim));
+    if (flood?.spills.has(coil))
+      this.#over.push(dropSymbol(leftEdge, rim), this.#words(COMES_OUT, leftEdge + 10, rim - 6, "dw-start"));
   }
 
   /** Levels that tell across the whole panel: what a vent must rise over, and how high the water behind a blockage stands. */
@@ -340,7 +379,7 @@ class PanelDrawing {
     const lines: { readonly z: number; readonly words: string; readonly style: string }[] = [];
     const needed = this.first ? facts.seals.leastVentTop[net.coilAt[coil]] : Number.NaN;
     lines.push({ z: needed, words: `a vent must rise over ${speak.figure(needed, "elevation")}`, style: "dw-needed" });
-    if (flood !== null && (flood.nodes.has(this.reach.start) || this.reach.pipes.some((p) => flood.pipes.has(p))))
+    if (flood !== null && this.#isFlooded())
       lines.push({
         z: flood.level,
         words: `water up to ${speak.figure(flood.level, "elevation")}`,
@@ -438,8 +477,16 @@ class PanelDrawing {
           const p = flood.blockedPipe;
           const middle = (net.fromInvert[p] + net.toInvert[p]) / 2;
           const up = Number.isNaN(facts.geometry.bore[p]) ? 0 : facts.geometry.bore[p] / 2;
-          this.#over.push(blockSymbol((a.x + b.x) / 2, this.#y(middle + (facts.fall.vertical[p] === 1 ? 0 : up))));
+          this.#block((a.x + b.x) / 2, this.#y(middle + (facts.fall.vertical[p] === 1 ? 0 : up)));
         }
+  }
+
+  #block(x: number, y: number): void {
+    this.#over.push(blockSymbol(x, y), this.#words(BLOCKED, x, y + 17, ""));
+  }
+
+  #words(words: string, x: number, y: number, anchor: string): string {
+    return this.#text(x, y, words, `dw-small dw-strong dw-halo ${anchor}`.trim());
   }
 
   /** Locked air: beads along the upper part of a pipe. */
@@ -480,7 +527,7 @@ class PanelDrawing {
     const joins = net.drainsIn.start[node + 1] - net.drainsIn.start[node];
     if (i > 0 && joins > 1)
       drawn += element("path", { class: "dw-solid", d: `M${r(x - 3.5)} ${r(y - this.#crownUp(i) - 10)}h7l-3.5 7z` });
-    if (flood?.blockedNode === node) this.#over.push(blockSymbol(x, y));
+    if (flood?.blockedNode === node) this.#block(x, y);
     this.#out.push(element("g", { "data-node": net.nodes[node].id }, told(plain(speak.node(node))) + drawn));
     for (const vent of this.#ventsOf(node)) this.#vent(station, this.#crownUp(i), vent);
   }
@@ -533,7 +580,8 @@ class PanelDrawing {
         told(`${plain(net.nodes[end].id)}: ${isVent ? "vent" : "cleanout"}`) + drawn,
       ),
     );
-    if (flood?.spills.has(end)) this.#over.push(dropSymbol(at, high));
+    if (flood?.spills.has(end))
+      this.#over.push(dropSymbol(at, high), this.#words(COMES_OUT, at + 10, high - 4, "dw-start"));
   }
 
   /** A trap in its fan-off state: legs as drawn, dip to scale. */
@@ -566,7 +614,7 @@ class PanelDrawing {
 
   /** Where the reach ends: a drop, a pump, an outlet, or nowhere. */
   #end(): void {
-    const { audited, speak, flood } = this.scene;
+    const { audited, speak } = this.scene;
     const { net } = audited;
     const { drop, pump } = this.reach;
     const station = this.#stations[this.#stations.length - 1]!;
@@ -576,17 +624,10 @@ class PanelDrawing {
     const room = this.#right - x - 16;
     const lines: string[] = [];
     if (drop !== null) {
-      const blocked = flood !== null && drop.pipes.includes(flood.blockedPipe);
-      const floods = flood === null ? [] : drop.pipes.filter((p) => flood.pipes.has(p));
-      const water =
-        floods.length > 0
-          ? element("path", { class: "dw-flood", d: `M${r(x)} ${r(y)}V${r(blocked ? (y + bottom) / 2 : bottom - 18)}` })
-          : "";
       this.#out.push(
-        `${water}${this.#column(drop.pipes, x, y, bottom - 18)}` +
+        this.#column(drop.pipes, x, y, bottom - 18) +
           element("path", { class: "dw-line", d: `M${r(x - 6)} ${r(bottom - 14)}l12 -5m-12 9l12 -5` }),
       );
-      if (blocked) this.#over.push(blockSymbol(x, (y + bottom) / 2));
       lines.push(`falls ${speak.figure(drop.fall, "length")}`);
       if (drop.joining > 0) lines.push(drop.joining === 1 ? "one coil joins" : `${drop.joining} coils join`);
       const size = this.#size(drop.pipes[drop.pipes.length - 1]!);
@@ -627,11 +668,24 @@ class PanelDrawing {
 
   /** Plumb pipes one on the other, each with an equal share of the height. */
   #column(pipes: readonly number[], x: number, top: number, bottom: number): string {
-    const { net } = this.scene.audited;
+    const { flood, audited } = this.scene;
+    const { net } = audited;
     const each = Math.ceil(pipes.length / MOST_PIPES);
+    const at = (k: number) => top + ((bottom - top) * Math.min(k, pipes.length)) / pipes.length;
+    const water: string[] = [];
     const pieces: string[] = [];
+    for (const [i, p] of pipes.entries()) {
+      if (flood?.pipes.has(p)) {
+        const full = (flood.level - net.toInvert[p]) / (net.fromInvert[p] - net.toInvert[p]);
+        const surface = at(i + 1) - Math.min(1, Math.max(0.1, full)) * (at(1) - at(0));
+        water.push(element("path", { class: "dw-flood dw-flat", d: `M${r(x)} ${r(surface)}V${r(at(i + 1))}` }));
+      }
+      if (flood?.blockedPipe === p) {
+        this.#over.push(blockSymbol(x, (at(i) + at(i + 1)) / 2));
+        this.#over.push(this.#words(BLOCKED, x - 10, (at(i) + at(i + 1)) / 2 + 3, "dw-end"));
+      }
+    }
     for (let i = 0; i < pipes.length; i += each) {
-      const at = (k: number) => top + ((bottom - top) * Math.min(k, pipes.length)) / pipes.length;
       const p = pipes[i]!;
       pieces.push(
         element(
@@ -645,7 +699,7 @@ class PanelDrawing {
         ),
       );
     }
-    return pieces.join("");
+    return water.join("") + pieces.join("");
   }
 
   #outlet(node: number, x: number, y: number): void {
@@ -753,7 +807,7 @@ class PanelDrawing {
   }
 
   /** The rows below: node, distance, invert, crown, vent top; between nodes the pipe. */
-  #table(): number {
+  table(): Table {
     const { audited, speak } = this.scene;
     const { net, facts } = audited;
     const all = this.#stations;
@@ -774,19 +828,64 @@ class PanelDrawing {
       if (p === undefined || facts.fall.vertical[p] === 1) return Number.NaN;
       return i < this.reach.pipes.length ? facts.water.fromCrown[p] : facts.water.toCrown[p];
     };
-    const rows: { readonly name: string; readonly texts: readonly string[]; readonly node?: true }[] = [
-      { name: "Node", texts: listed.map((i) => fitted(plain(net.nodes[all[i]!.node].id), TEXT, 92)), node: true },
-      { name: "Distance", texts: listed.map((i) => speak.figure(all[i]!.at, "length")) },
-      { name: "Invert", texts: listed.map((i) => this.#invertText(i, figure)) },
-      { name: "Crown", texts: listed.map((i) => (Number.isNaN(crownAt(i)) ? "" : figure(crownAt(i)))) },
-      ...(vents.some((each) => each.length > 0)
-        ? [{ name: "Vent top", texts: vents.map((each) => (each.length === 0 ? "" : figure(each[0]!.top))) }]
-        : []),
+    const tallFor = (texts: readonly string[]): number =>
+      Math.max(16, ...texts.map((text) => textWidth(text, TEXT))) + 8;
+    const ofNodes = (
+      name: string,
+      texts: readonly string[],
+      attributes: (k: number) => Attributes = () => ({}),
+    ): TableRow => ({
+      name,
+      height: tallFor(texts),
+      cells: texts.map((text, k) => ({ text, x: columns[k]!, across: false, attributes: attributes(k) })),
+    });
+    // pipes stand between the columns of their nodes, across where there is room, else along them
+    const pipes = listed.slice(0, -1).map((i, k) => {
+      const next = listed[k + 1]!;
+      const p = this.reach.pipes[i]!;
+      const alone = next - i === 1;
+      const text = alone ? this.#pipeText(p) : `${next - i} pipes`;
+      return {
+        x: (columns[k]! + columns[k + 1]!) / 2,
+        text,
+        across: textWidth(text, TEXT) <= columns[k + 1]! - columns[k]! - 6,
+        attributes: alone ? { "data-pipe": net.pipes[p].id } : {},
+      };
+    });
+    const along = pipes.filter(({ across }) => !across).map(({ text }) => text);
+    const rows = [
+      ofNodes(
+        "Node",
+        listed.map((i) => fitted(plain(net.nodes[all[i]!.node].id), TEXT, 92)),
+        (k) => ({ "data-node": net.nodes[all[listed[k]!]!.node].id }),
+      ),
+      { name: "Pipe", height: along.length === 0 ? 16 : tallFor(along), cells: pipes },
+      ofNodes(
+        "Distance",
+        listed.map((i) => speak.figure(all[i]!.at, "length")),
+      ),
+      ofNodes(
+        "Invert",
+        listed.map((i) => this.#invertText(i, figure)),
+      ),
+      ofNodes(
+        "Crown",
+        listed.map((i) => (Number.isNaN(crownAt(i)) ? "" : figure(crownAt(i)))),
+      ),
+      ofNodes(
+        "Vent top",
+        vents.map((each) => (each.length === 0 ? "" : figure(each[0]!.top))),
+      ),
     ];
+    return { listed, columns, rows: rows.filter(({ cells }) => cells.some(({ text }) => text !== "")) };
+  }
+
+  /** @param tall height of each row, as tables side by side need it */
+  #drawTable({ listed, columns, rows }: Table, tall: ReadonlyMap<string, number>): number {
     const plotEnd = this.#plotTop + PLOT;
     let y = plotEnd + 14;
     for (const [k, i] of listed.entries()) {
-      const { x, z } = all[i]!;
+      const { x, z } = this.#stations[i]!;
       this.#out.push(
         element("path", {
           class: "dw-leader",
@@ -794,46 +893,21 @@ class PanelDrawing {
         }),
       );
     }
-    // pipes stand between the columns of their nodes, across where there is room, else along them
-    const pipeRow = listed.slice(0, -1).map((i, k) => {
-      const next = listed[k + 1]!;
-      const p = this.reach.pipes[i]!;
-      const text = next - i === 1 ? this.#pipeText(p) : `${next - i} pipes`;
-      return {
-        x: (columns[k]! + columns[k + 1]!) / 2,
-        text,
-        room: columns[k + 1]! - columns[k]! - 6,
-        p: next - i === 1 ? p : -1,
-      };
-    });
-    const end = this.#right - 8;
     const line = (at: number) =>
-      this.#out.push(element("path", { class: "dw-floor", d: `M${r(this.left)} ${r(at)}H${r(end)}` }));
-    for (const { name, texts, node } of rows) {
-      const height = Math.max(16, ...texts.map((text) => textWidth(text, TEXT))) + 8;
+      this.#out.push(element("path", { class: "dw-floor", d: `M${r(this.left)} ${r(at)}H${r(this.#right - 8)}` }));
+    for (const { name, cells } of rows) {
+      const height = tall.get(name)!;
       line(y);
       this.#out.push(this.#text(this.left, y + 12, name, "dw-small dw-soft dw-start"));
-      for (const [k, text] of texts.entries()) {
+      for (const { text, x, across, attributes } of cells) {
         if (text === "") continue;
-        const attributes = node ? { "data-node": net.nodes[all[listed[k]!]!.node].id } : {};
-        this.#out.push(upright(columns[k]!, y + height - 4, text, attributes));
+        this.#out.push(
+          across
+            ? element("text", { class: "dw-small", x, y: y + height / 2 + 3, ...attributes }, escaped(text))
+            : upright(x, y + height - 4, text, attributes),
+        );
       }
       y += height;
-      if (node && pipeRow.length > 0) {
-        const along = pipeRow.filter(({ text, room }) => textWidth(text, TEXT) > room);
-        const tall = along.length === 0 ? 16 : Math.max(...along.map(({ text }) => textWidth(text, TEXT))) + 8;
-        line(y);
-        this.#out.push(this.#text(this.left, y + 12, "Pipe", "dw-small dw-soft dw-start"));
-        for (const { x, text, room, p } of pipeRow) {
-          const attributes = p < 0 ? {} : { "data-pipe": net.pipes[p].id };
-          this.#out.push(
-            textWidth(text, TEXT) <= room
-              ? element("text", { class: "dw-small", x, y: y + tall / 2 + 3, ...attributes }, escaped(text))
-              : upright(x, y + tall - 4, text, attributes),
-          );
-        }
-        y += tall;
-      }
     }
     line(y);
     return y - plotEnd + 4;

@@ -1,9 +1,10 @@
 import type { Audited } from "../../audit/run.js";
 import { speakerFor } from "../../audit/speaker.js";
 import { plain } from "../plain.js";
+import { stageWords } from "../words.js";
 import { type Blocked, coilOf, floodOf } from "./emphasis.js";
 import { indexOf, placeMarks } from "./marks.js";
-import { type Panel, type PanelScene, panelOf, panelSigns } from "./panel.js";
+import { type PanelScene, panelSigns, panelsOf } from "./panel.js";
 import { reachesOf } from "./reaches.js";
 import { lockedPipes } from "./scene.js";
 import { drawingStyle } from "./style.js";
@@ -66,7 +67,12 @@ export const pathSection = (audited: Audited, { fanCoil, blocked, width: asked =
       y += step;
     }
   };
-  say(`Long section · ${plain(building)} · ${net.model.stage} · ${audit.profile.id}`, "dw-subtitle", 11, 14);
+  say(
+    `Long section · ${plain(building)} · ${stageWords[net.model.stage]} · judged by ${audit.profile.id} ${audit.profile.edition}`,
+    "dw-subtitle",
+    11,
+    14,
+  );
   if (flood !== null) say(flood.words, "dw-head", 11, 15);
   y += 4;
 
@@ -79,13 +85,14 @@ export const pathSection = (audited: Audited, { fanCoil, blocked, width: asked =
       inner,
     );
     let x = MARGIN;
-    const panels: Panel[] = line.map((reach, k) => {
-      const panel = panelOf(scene, reach, { first: i + k === 0, last: i + k === reaches.length - 1 }, x, y, shares[k]!);
+    const places = line.map((reach, k) => {
+      const left = x;
       x += shares[k]!;
-      return panel;
+      return { reach, first: i + k === 0, last: i + k === reaches.length - 1, left, width: shares[k]! };
     });
-    content += panels.map((panel) => panel.content).join("");
-    y += Math.max(...panels.map(({ height }) => height)) + 14;
+    const panels = panelsOf(scene, places, y);
+    content += panels.content;
+    y += panels.height + 14;
   }
   if (reaches.length > few.length) say(`… and ${reaches.length - few.length} more stretches`, "dw-subtitle", 11, 15);
 

@@ -10,14 +10,14 @@ import type { Emphasis } from "./emphasis.js";
 import type { Forest, Link, Stub } from "./forest.js";
 import type { Plan, Room } from "./layout.js";
 import { MARK_HEIGHT, type Mark, type Marks, marksWidth } from "./marks.js";
-import { fitted, textWidth } from "./text-width.js";
+import { fitted, textWidth, wrap } from "./text-width.js";
 
 /** How much of each element is drawn. */
 export interface Detail {
   /** coils carry their names */
   readonly named: boolean;
-  /** branches carry size and grade */
-  readonly sized: boolean;
+  /** what carries size and grade */
+  readonly sized: "all" | "common" | "none";
   readonly coilHeight: number;
   readonly coilWidth: number;
   readonly trapWidth: number;
@@ -30,11 +30,24 @@ export interface Detail {
   readonly gap: number;
 }
 
+const MIDDLING: Detail = {
+  named: true,
+  sized: "common",
+  coilHeight: 13,
+  coilWidth: 22,
+  trapWidth: 7,
+  trapDepth: 8,
+  stub: 14,
+  pipe: 8,
+  step: 14,
+  gap: 5,
+};
+
 /** From the most to the least. */
 export const DETAILS: readonly Detail[] = [
   {
     named: true,
-    sized: true,
+    sized: "all",
     coilHeight: 15,
     coilWidth: 26,
     trapWidth: 9,
@@ -44,21 +57,11 @@ export const DETAILS: readonly Detail[] = [
     step: 18,
     gap: 7,
   },
-  {
-    named: true,
-    sized: false,
-    coilHeight: 13,
-    coilWidth: 22,
-    trapWidth: 7,
-    trapDepth: 8,
-    stub: 14,
-    pipe: 8,
-    step: 14,
-    gap: 5,
-  },
+  MIDDLING,
+  { ...MIDDLING, sized: "none" },
   {
     named: false,
-    sized: false,
+    sized: "none",
     coilHeight: 9,
     coilWidth: 12,
     trapWidth: 6,
@@ -97,9 +100,30 @@ export interface Labels {
   readonly pipe: (pipe: number) => string;
   /** size beside a riser where it changes, "" elsewhere */
   readonly riser: (node: number) => string;
-  /** what an outlet or pump is called, and what it is */
-  readonly end: (node: number) => readonly string[];
+  /** what an outlet or pump is called, and what it is, in lines */
+  readonly end: (node: number) => EndLabel;
 }
+
+export interface EndLabel {
+  readonly names: readonly string[];
+  readonly kinds: readonly string[];
+}
+
+/** At what a blockage stops, and where its water comes out: said in the picture itself. */
+export const BLOCKED = "blocked";
+export const COMES_OUT = "comes out first";
+/** px by which the sign of a blockage lifts what is written over its pipe */
+export const BLOCK_LIFT = 4;
+
+/** What is written over a pipe of a line. */
+export const pipeLabel = ({ labels, emphasis }: Scene, p: number): string =>
+  [emphasis?.flood?.blockedPipe === p ? BLOCKED : "", labels.pipe(p)].filter((part) => part !== "").join(" · ");
+
+/** What a blockage has to do with an outlet or pump. */
+export const endWords = ({ emphasis }: Scene, node: number): string[] => [
+  ...(emphasis?.flood?.blockedNode === node ? [BLOCKED] : []),
+  ...(emphasis?.flood?.spills.has(node) ? [COMES_OUT] : []),
+];
 
 /** A figure in the document's units without what the drawing has no room for. */
 export const short = (speak: Speaker, si: number, kind: QuantityKind): string =>
@@ -137,10 +161,20 @@ export function labelsOf({ net, facts, profile }: Audited, trees: Forest, detail
     }
     return longest === p && runs[run].length >= LEAST_OF_A_RUN;
   };
-  const pipe = (p: number): string => {
-    if (!detail.sized || net.role[p] !== ROLE.drain || vertical[p] === 1 || !carries(p)) return "";
+  const sizeAndGrade = (p: number): string => {
+    if (detail.sized === "none" || (detail.sized === "common" && facts.topology.common[p] === 0)) return "";
+    if (net.role[p] !== ROLE.drain || vertical[p] === 1 || !carries(p)) return "";
     const fall = runs[runOf[p]].grade;
     return `${size(p)} · ${short(speak, Number.isNaN(fall) ? grade[p] : fall, "grade")}`;
+  };
+  /** on a common drain where it is another than on the one that it goes on from */
+  const pipe = (p: number): string => {
+    const text = sizeAndGrade(p);
+    if (text === "" || facts.topology.common[p] === 0) return text;
+    const { start, list } = net.drainsIn;
+    for (let k = start[net.from[p]]; k < start[net.from[p] + 1]; k++)
+      if (facts.topology.common[list[k]] === 1 && sizeAndGrade(list[k]) === text) return "";
+    return text;
   };
   const above = new Map<number, number>();
   for (const v of trees.order)
@@ -181,15 +215,12 @@ function shortNames(nodes: readonly ModelNode[]): (node: number) => string {
 
 const MOST_OF_AN_END = 150;
 
-function endLabel({ id, name, outlet, pump }: ModelNode): string[] {
-  const lines = [fitted(plain(name ?? id), 10, MOST_OF_AN_END)];
-  if (outlet !== null) {
-    const how = outlet.connection === null ? null : outlet.connection.replaceAll("-", " ");
-    const what = [outlet.discharge?.replaceAll("-", " "), how].filter((part) => part !== null && part !== undefined);
-    if (what.length > 0) lines.push(fitted(plain(what.join(", ")), LABEL, MOST_OF_AN_END));
-  }
-  if (pump !== null) lines.push("condensate pump");
-  return lines;
+function endLabel({ id, name, outlet, pump }: ModelNode): EndLabel {
+  const [first = "", second, ...rest] = wrap(plain(name ?? id), 10, MOST_OF_AN_END);
+  const names = second === undefined ? [first] : [first, rest.length === 0 ? second : `${second} …`];
+  if (pump !== null) return { names, kinds: ["condensate pump"] };
+  const what = [outlet?.discharge, outlet?.connection].flatMap((part) => part?.replaceAll("-", " ") ?? []);
+  return { names, kinds: what.length === 0 ? [] : [fitted(what.join(", "), LABEL, MOST_OF_AN_END)] };
 }
 
 /** A drain that stands: it is drawn plumb. */
@@ -213,6 +244,8 @@ export interface Beside {
   readonly marks: readonly Mark[];
   readonly size: string;
   readonly links: readonly Link[];
+  /** the riser is stopped below it */
+  readonly blocked: boolean;
   readonly width: number;
 }
 
@@ -222,10 +255,14 @@ export function besideOf(scene: Scene, node: number): Beside {
   const all = [...nodeMarks(scene, node), ...(p >= 0 && isPlumb(scene.audited, p) ? marks.ofPipe(p) : [])];
   const size = labels.riser(node);
   const links = scene.linksOf(node);
-  const parts = [marksWidth(all), size === "" ? 0 : textWidth(size, LABEL), links.length * LINK_WIDTH].filter(
-    (width) => width > 0,
-  );
-  return { marks: all, size, links, width: parts.length === 0 ? 0 : 6 + parts.reduce((a, b) => a + b + 4, 0) };
+  const blocked = p >= 0 && scene.emphasis?.flood?.blockedPipe === p && isPlumb(scene.audited, p);
+  const parts = [
+    marksWidth(all),
+    size === "" ? 0 : textWidth(size, LABEL),
+    blocked ? textWidth(BLOCKED, LABEL) + 4 : 0,
+    links.length * LINK_WIDTH,
+  ].filter((width) => width > 0);
+  return { marks: all, size, links, blocked, width: parts.length === 0 ? 0 : 6 + parts.reduce((a, b) => a + b + 4, 0) };
 }
 
 /** Findings on a node, on what rises from it, and on what goes on from it at a letter. */
@@ -250,6 +287,8 @@ export interface Columns {
   /** stubs too many to be drawn */
   readonly more: number;
   readonly offSheet: { readonly text: string; readonly x: number } | null;
+  /** x of the words at one from which water comes out */
+  readonly spill: number | null;
   /** from the node to the end of the last */
   readonly width: number;
 }
@@ -258,7 +297,7 @@ const MOST_STUBS = 5;
 const STUB_STEP = 9;
 
 /** @param entered a riser comes in from above: they stand beside it */
-export function columnsOf({ audited, trees, offSheet }: Scene, node: number, entered: boolean): Columns {
+export function columnsOf({ audited, trees, offSheet, emphasis }: Scene, node: number, entered: boolean): Columns {
   const all = trees.stubs.get(node) ?? [];
   const kind = audited.net.kind[node];
   const from = entered || kind === KIND.coil || kind === KIND.trap ? 8 : 0;
@@ -266,9 +305,22 @@ export function columnsOf({ audited, trees, offSheet }: Scene, node: number, ent
   const more = all.length - stubs.length;
   let end = from + stubs.length * STUB_STEP;
   if (more > 0) end += textWidth(`+${more}`, LABEL) + 3;
+  let spill: number | null = null;
+  if (all.some((stub) => emphasis?.flood?.spills.has(stub.end))) {
+    spill = end;
+    end += textWidth(COMES_OUT, LABEL) + 5;
+  }
   const text = offSheet.get(node);
-  if (text === undefined) return { stubs, more, offSheet: null, width: stubs.length === 0 ? 0 : end - STUB_STEP + 5 };
-  return { stubs, more, offSheet: { text, x: end + 2 }, width: end + 8 + textWidth(text, LABEL) };
+  if (text === undefined)
+    return { stubs, more, offSheet: null, spill, width: stubs.length === 0 ? 0 : end - STUB_STEP + 5 };
+  return { stubs, more, offSheet: { text, x: end + 2 }, spill, width: end + 8 + textWidth(text, LABEL) };
+}
+
+/** px that a coil's own second line takes beside it */
+export function tailLength(scene: Scene, coil: number): number {
+  const tail = scene.trees.tails.get(coil);
+  if (tail === undefined) return 0;
+  return Math.max(tail.nodes.length * TAIL_STEP + END_SYMBOL, marksWidth(tailMarksOf(scene, coil)) + 6);
 }
 
 /** px of a switch on its stalk over a coil */
@@ -295,47 +347,62 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
   const { audited, trees, marks, detail, labels } = scene;
   const { net } = audited;
   const risers = onRisers(audited, trees);
+  const spilling = Math.ceil(textWidth(COMES_OUT, LABEL)) + 10;
+  const flood = scene.emphasis?.flood;
   const room = (node: number): Room => {
     const own = marksWidth(nodeMarks(scene, node));
+    const isBlocked = flood?.blockedNode === node;
     const links = scene.linksOf(node).length * LINK_WIDTH;
     switch (net.kind[node]) {
       case KIND.coil: {
         const { width } = columnsOf(scene, node, false);
-        const tail = trees.tails.get(node);
-        const tailMarks = tail === undefined ? 0 : marksWidth(tailMarksOf(scene, node));
-        const tailLength = tail === undefined ? 0 : Math.max(tail.nodes.length * TAIL_STEP + END_SYMBOL, tailMarks + 6);
+        const tailMarks = marksWidth(tailMarksOf(scene, node));
         const up =
           detail.coilHeight +
           ((devices.get(node) ?? []).length > 0 ? DEVICE_HEIGHT : 0) +
           (own > 0 ? MARK_HEIGHT + 3 : 3);
         return {
-          left: Math.max(labels.coilWidth, own + 2, links) + tailLength + 2,
+          left:
+            Math.max(labels.coilWidth, own + 2, links) +
+            tailLength(scene, node) +
+            (flood?.spills.has(node) ? spilling : 0) +
+            2,
           right: Math.max(1, width),
           up: Math.max(up, width > 0 ? detail.stub + 5 : 0, tailMarks > 0 ? detail.coilHeight + MARK_HEIGHT + 2 : 0),
-          down: links > 0 ? 18 : 5,
+          down: isBlocked ? 20 : links > 0 ? 18 : 5,
           beside: 0,
         };
       }
       case KIND.trap: {
-        const half = Math.max(detail.trapWidth / 2 + 1, own / 2 + 1, links / 2);
+        const half = Math.max(
+          detail.trapWidth / 2 + 1,
+          own / 2 + 1,
+          links / 2,
+          isBlocked ? textWidth(BLOCKED, LABEL) / 2 : 0,
+        );
         const { width } = columnsOf(scene, node, false);
         return {
           left: half,
           right: width > 0 ? Math.max(half, width + (own > 0 ? own + 3 : 0)) : half,
           up: Math.max(own > 0 ? MARK_HEIGHT + 5 : 4, width > 0 ? detail.stub + 5 : 0),
-          down: detail.trapDepth + (links > 0 ? 16 : 4),
+          down: detail.trapDepth + (isBlocked ? 14 : links > 0 ? 16 : 4),
           beside: 0,
         };
       }
       case KIND.outlet:
       case KIND.pump: {
-        const lines = labels.end(node);
-        const width = Math.max(textWidth(lines[0], 10), ...lines.slice(1).map((line) => textWidth(line, LABEL)));
+        const { names, kinds } = labels.end(node);
+        const told = [...kinds, ...endWords(scene, node)];
+        const width = Math.max(
+          ...names.map((line) => textWidth(line, 10)),
+          ...told.map((line) => textWidth(line, LABEL)),
+        );
+        const lines = names.length + told.length;
         return {
           left: Math.max(END_SYMBOL, links),
           right: END_SYMBOL + 4 + Math.max(width, own),
           up: own > 0 ? MARK_HEIGHT + 6 : 9,
-          down: links > 0 ? 42 : 26,
+          down: Math.max(links > 0 ? 42 : 26, 4 + 11 * lines),
           beside: 0,
         };
       }
@@ -368,11 +435,12 @@ export function planOf(scene: Scene, row: Int32Array, devices: ReadonlyMap<numbe
       return known;
     },
     span: (p) => {
-      const label = labels.pipe(p);
+      const label = pipeLabel(scene, p);
       const own = marksWidth(marks.ofPipe(p));
+      const lift = flood?.blockedPipe === p ? BLOCK_LIFT : 0;
       return {
         length: Math.max(detail.pipe, label === "" ? 0 : textWidth(label, LABEL) + 10, own > 0 ? own + 10 : 0),
-        up: 5 + (label === "" ? 0 : 11) + (own > 0 ? MARK_HEIGHT + 2 : 0),
+        up: 5 + (label === "" ? 0 : 11 + lift) + (own > 0 ? MARK_HEIGHT + 2 : 0),
       };
     },
     gap: detail.gap,

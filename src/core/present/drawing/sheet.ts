@@ -3,12 +3,13 @@ import { speakerFor } from "../../audit/speaker.js";
 import { KIND } from "../../graph/compiled.js";
 import { counted, some } from "../layout.js";
 import { plain } from "../plain.js";
+import { stageWords } from "../words.js";
 import { joined, newLayers, Pen } from "./draw-elements.js";
 import type { Emphasis } from "./emphasis.js";
 import { type Floors, floorsOf } from "./floors.js";
 import { type Forest, forest, type Link, type Part, WHOLE } from "./forest.js";
 import { findingsList, legend, riserIndex } from "./keys.js";
-import { type Extent, layOut, type PlacedTree, type Places } from "./layout.js";
+import { type Extent, layOut, type PlacedTree, type Places, type Plan } from "./layout.js";
 import type { Marks } from "./marks.js";
 import type { Riser } from "./risers.js";
 import {
@@ -19,6 +20,7 @@ import {
   labelsOf,
   lockedPipes,
   onRisers,
+  pipeLabel,
   planOf,
   type Scene,
 } from "./scene.js";
@@ -52,7 +54,7 @@ const FOLD = 15;
 const FOLD_LINE = 11;
 /** fewer floors are not worth a fold */
 const LEAST_FOLD = 2;
-/** a picture that is higher than this with more detail is drawn with less */
+/** a picture of the whole that is higher than this with more detail is drawn with less */
 const HIGHEST = 2400;
 const NARROWEST = 720;
 const MOST_FOLD_LINES = 4;
@@ -98,7 +100,7 @@ export function drawSheet(sheet: Sheet): string {
   if (sheet.key) {
     if (sheet.part === null) under(riserIndex(audited, sheet.risers, sheet.marks, floors, MARGIN, y, inner));
     under(findingsList(audited, drawn.shown, MARGIN, y, inner));
-    under(legend(pen.used, MARGIN, y, inner));
+    under(legend(audited, pen.used, MARGIN, y, inner));
   }
   return svgDocument({
     width: whole,
@@ -124,7 +126,7 @@ const describe = (sheet: Sheet): string => {
 function heading(sheet: Sheet, room: number): { content: string; height: number } {
   const { audited, title, kind, emphasis } = sheet;
   const { audit, net } = audited;
-  const subtitle = `${kind} · ${coilsIn(sheet)} · ${net.model.stage} · ${audit.profile.id} · floors as levels, otherwise not to scale`;
+  const subtitle = `${kind} · ${coilsIn(sheet)} · ${stageWords[net.model.stage]} · judged by ${audit.profile.id} ${audit.profile.edition} · floors as levels, otherwise not to scale`;
   const lines = [
     element("text", { class: "dw-title dw-start", x: MARGIN, y: 30 }, escaped(fitted(plain(title), 17, room / 1.1))),
     ...wrap(subtitle, 11, room).map((line, i) =>
@@ -151,6 +153,7 @@ interface Band {
 interface Drawn {
   readonly scene: Scene;
   readonly pen: Pen;
+  readonly room: Plan["room"];
   readonly places: Places;
   readonly bands: readonly Band[];
   /** rows from the top of each band: what is drawn, and what is left out */
@@ -178,7 +181,7 @@ function mostDetailed(sheet: Sheet, floors: Floors, room: number): Drawn {
   const uncut = forest(audited.net, audited.facts, part ?? WHOLE);
   for (const detail of DETAILS.slice(0, -1)) {
     const tried = layOutWith(sheet, floors, uncut, detail, room);
-    if (tried.bands.every(({ width }) => width <= room) && heightOf(tried) <= HIGHEST) return tried;
+    if (tried.bands.every(({ width }) => width <= room) && (!sheet.folds || heightOf(tried) <= HIGHEST)) return tried;
   }
   const least = DETAILS[DETAILS.length - 1]!;
   const tried = layOutWith(sheet, floors, uncut, least, room);
@@ -223,7 +226,8 @@ function layOutWith(
     labels: labelsOf(audited, trees, detail),
   };
   const devices = devicesByCoil(audited);
-  const places = layOut(planOf(scene, floors.row, devices));
+  const plan = planOf(scene, floors.row, devices);
+  const places = layOut(plan);
   const bands = bandsOf(places, room, soundRoots(net, trees, cuts));
   const shift = new Float64Array(net.nodeCount).fill(Number.NaN);
   const bandOf = new Int32Array(net.nodeCount).fill(-1);
@@ -244,6 +248,7 @@ function layOutWith(
   const drawn = {
     scene,
     pen: new Pen(scene, newLayers(), onRisers(audited, trees).entered, devices, lockedPipes(audited)),
+    room: plan.room,
     places,
     bands,
     shift,
@@ -447,6 +452,15 @@ function drawBand(
     return bottom.get(floors.row[v])! - places.y[v];
   };
 
+  /** from a node to the middle of what its pipe has free of either node's own room */
+  const freeOf = (v: number, up: number): number => {
+    const length = Math.abs(xOf(up) - xOf(v));
+    const flow = xOf(up) < xOf(v) ? -1 : 1;
+    const { left, right, beside } = drawn.room(up);
+    const before = drawn.room(v).right;
+    const after = flow === places.flow[up] ? left : Math.max(right, beside);
+    return (flow * (length + before - after)) / 2;
+  };
   const breaks = new Set<string>();
   for (const v of own) {
     const up = trees.parent[v];
@@ -462,10 +476,10 @@ function drawBand(
       { x: xOf(up), y: yOf(up, v) },
       isPlumb(audited, p),
     );
-    pen.pipe(p, shape.points, shape.level === null ? null : { x: (shape.level[0] + shape.level[1]) / 2, y: shape.y });
+    pen.pipe(p, shape.points, shape.level === null ? null : { x: xOf(v) + freeOf(v, up), y: shape.y });
     if (
       shape.level !== null &&
-      (scene.labels.pipe(p) !== "" || audited.facts.topology.common[p] === 1) &&
+      (pipeLabel(scene, p) !== "" || audited.facts.topology.common[p] === 1) &&
       Math.abs(shape.level[1] - shape.level[0]) > 12
     )
       pen.arrow(shape.level[0], shape.level[1], shape.y, p);

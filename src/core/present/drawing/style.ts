@@ -48,6 +48,7 @@ export const drawingStyle = `
 .dw-crown{fill:none;stroke:var(--ink);stroke-width:.8}
 .dw-flooded{opacity:.85}
 .dw-thin{stroke-width:5;stroke-linecap:butt}
+.dw-flat{stroke-linecap:butt}
 .dw-unknown{stroke-dasharray:3 3}
 .dw-tube{fill:none;stroke:var(--ink);stroke-width:7}
 .dw-tube-in{fill:none;stroke:var(--faint);stroke-width:5}

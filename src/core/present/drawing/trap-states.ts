@@ -8,7 +8,9 @@ import { wrap } from "./text-width.js";
 const r = rounded;
 const NOTHING: Panel = { content: "", height: 0 };
 const DRAWN = 150;
-const STATE = 96;
+const STATE = 112;
+/** px across a leg, at most */
+const WIDEST = 26;
 const LABELS = 96;
 const WORDS = 300;
 const MOST_TRAPS = 4;
@@ -79,9 +81,9 @@ function statesOf(scene: PanelScene, seal: SealFact, left: number, top: number):
     weir + Math.max(...states.map(({ inlet }) => inlet)),
     Number.isNaN(outlet) ? weir : outlet + (rim ?? 0),
   );
-  const perMetre = DRAWN / Math.max(highest - dip, 0.05);
+  const perMetre = Math.min(DRAWN / Math.max(highest - dip, 0.05), WIDEST / Math.max(bore, 0.005));
   const y = (z: number) => top + 34 + (highest - z) * perMetre;
-  const wide = Math.min(bore * perMetre, 26);
+  const wide = bore * perMetre;
   let content = element(
     "text",
     { class: "dw-head dw-start", x: left, y: top + 14 },
