@@ -109,6 +109,7 @@ module.exports = {
     only("zod", ["^src/core/network/", "^src/core/audit/", "^src/imports/", "^src/http/"]),
     only("graphology[^/]*", ["^src/core/graph/"]),
     only("(pg|kysely|pg-boss)", ["^src/store/"]),
+    only("prom-client", ["^src/http/", "^src/main/"]),
     { name: "no-tests-in-src", severity: "error", from: { path: "^src/" }, to: { path: "^tests/" } },
     { name: "not-unresolvable", severity: "error", from: {}, to: { couldNotResolve: true } },
     {

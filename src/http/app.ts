@@ -11,6 +11,7 @@ import fastify, {
   type FastifyRequest,
   LogController,
 } from "fastify";
+import type { Registry } from "prom-client";
 import { LIMITS } from "../core/index.js";
 import type { Auditor } from "../service/auditor.js";
 import { makeKeys } from "../service/keys.js";
@@ -37,6 +38,7 @@ import { addHealth } from "./health.js";
 import { addInspections } from "./inspections.js";
 import { addLimits, HTTP_LIMITS, type HttpLimits } from "./limits.js";
 import { addMaterials } from "./materials.js";
+import { addMetrics, watch } from "./metrics.js";
 import { answerMissing } from "./missing.js";
 import { negotiate } from "./negotiation.js";
 import { addObservations } from "./observations.js";
@@ -57,6 +59,8 @@ export interface AppOptions {
   /** none: what is about stored things says that its database is away */
   readonly store?: Store;
   readonly now?: () => Date;
+  /** what is told at /metrics besides what the service counts itself */
+  readonly metrics?: Registry;
   /** none: nothing is logged */
   readonly logger?: FastifyBaseLogger;
   readonly limits?: Partial<HttpLimits>;
@@ -168,7 +172,9 @@ const DOCS_HELMET = {
 
 /** Makes the service's app; listening is the caller's. Not ready until awaited. */
 export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => {
-  const { auditor, store = noStore, now = () => new Date(), streamGrace = 5_000 } = options;
+  const { store = noStore, now = () => new Date(), streamGrace = 5_000 } = options;
+  // where nothing is to be kept, nothing is waited for
+  const isReady = () => options.auditor.ready && (options.store?.available ?? true);
   const keys = makeKeys(store, now);
   const { identify = byKey(keys) } = options;
   const limits: HttpLimits = { ...HTTP_LIMITS, ...options.limits };
@@ -239,6 +245,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
     );
   });
 
+  const { auditor, registry } = watch(app, { registry: options.metrics, auditor: options.auditor, isReady });
   await app.register(helmet, HELMET);
   guardRoutes(app, identify, byCookie(keys, identify));
   await boundRates(app, { requests: limits.requestsPerKey, window: limits.requestsWindow });
@@ -248,7 +255,6 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   await describeRoutes(app);
 
   addAudits(app, { auditor, streams: limits.streams, streamGrace });
-  addComparisons(app, auditor);
   addDrawings(app, auditor);
   addExpansions(app, auditor);
   addCalculations(app);
@@ -257,6 +263,7 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addCommissionings(app, auditor);
 
   const stored = makeStored(store, auditor, now, randomUUID);
+  addComparisons(app, auditor, stored.comparisons);
   const running = new Running();
   addBuildings(app, running, stored.buildings);
   addRevisions(app, running, stored.revisions, auditor);
@@ -275,8 +282,8 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addMaterials(app);
   addLimits(app, limits, auditor.limits);
   addSchemas(app);
-  // where nothing is to be kept, nothing is waited for
-  addHealth(app, () => auditor.ready && (options.store?.available ?? true));
+  addHealth(app, isReady);
+  addMetrics(app, registry);
   await addDocs(app);
   return app;
 };

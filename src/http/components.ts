@@ -201,9 +201,26 @@ const streamTally = record("The last line of a stream. Without it the stream was
   },
 });
 
-const comparisonRequest = record("Two documents to compare.", {
-  before: { ...refTo("Network"), description: "The document as it was." },
-  after: { ...refTo("Network"), description: "The document as it is." },
+const keptNetwork = record("A network that is kept.", {
+  building: text("Id of the building.", "alder-court"),
+  revision: {
+    description: "Number of its revision, or `latest`.",
+    anyOf: [
+      { type: "integer", minimum: 1 },
+      { type: "string", enum: ["latest"] },
+    ],
+    examples: [3],
+  },
+});
+
+const compared = (description: string): Schema => ({
+  description,
+  anyOf: [refTo("Network"), refTo("KeptNetwork")],
+});
+
+const comparisonRequest = record("Two networks to compare.", {
+  before: compared("The network as it was."),
+  after: compared("The network as it is."),
 });
 
 const blocked: Schema = {
@@ -350,6 +367,7 @@ export const makeComponents = (catalogue: Readonly<Record<string, Schema>>): Rec
     ["Fault", fault],
     ["Problem", problem],
     ["ComparisonRequest", comparisonRequest],
+    ["KeptNetwork", keptNetwork],
     ["Observation", relocate(observationSchema(), "Observation") as Schema],
     ["Remedy", relocate(remedySchema(), "Remedy") as Schema],
     ["BackupRequest", backupRequest],

@@ -3,8 +3,10 @@
 import type { FastifyInstance } from "fastify";
 import Negotiator from "negotiator";
 import type { Auditor } from "../service/auditor.js";
+import type { Reply } from "../service/refusal.js";
 import type { WorkName } from "../service/works.js";
 import { ALWAYS, problemResponses } from "./answers.js";
+import type { Caller } from "./auth.js";
 import { includeParameter, readInclude } from "./include.js";
 import { type ProblemCode, refusalBody, sendProblem } from "./problems.js";
 
@@ -42,6 +44,10 @@ export interface DocumentRoute {
   readonly include?: true;
   /** what it gives besides, where Accept asks for it */
   readonly forms?: readonly AnswerForm[];
+  /** beside those of every such route */
+  readonly problems?: readonly ProblemCode[];
+  /** how the body becomes the answer, where that is more than handing it to a thread */
+  readonly perform?: (caller: Caller, body: Uint8Array, signal: AbortSignal) => Promise<Reply>;
 }
 
 /** Another form of an answer, made by a work of its own. */
@@ -71,7 +77,7 @@ export const printed = (work: WorkName): AnswerForm => ({
 /** Adds `POST path`, which hands its body to a thread and gives back what the thread made of it. */
 export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: DocumentRoute): void => {
   const query = route.include ? ["include"] : [];
-  const { forms = [] } = route;
+  const { forms = [], problems = [] } = route;
   const { type: own = JSON_TYPE, policy } = route.answer;
   const gives = [own, ...forms.map(({ type }) => type)];
   app.post<{ Body?: Uint8Array; Querystring: { include?: string } }>(
@@ -93,7 +99,7 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
               ...Object.fromEntries(forms.map(({ type }) => [type, { schema: { type: "string" } }])),
             },
           },
-          ...problemResponses([...ALWAYS, ...DOCUMENT_PROBLEMS, ...SERVICE_PROBLEMS, "over-budget"]),
+          ...problemResponses([...ALWAYS, ...DOCUMENT_PROBLEMS, ...SERVICE_PROBLEMS, "over-budget", ...problems]),
         },
       },
       onRequest: async (request) => {
@@ -108,13 +114,17 @@ export const addDocumentRoute = (app: FastifyInstance, auditor: Auditor, route: 
       const asked = new Negotiator(request.raw).mediaType(gives);
       const form = forms.find(({ type }) => type === asked);
       const beside = form?.beside?.();
-      const result = await auditor.perform({
-        work: form?.work ?? route.work,
-        body: request.body ?? new Uint8Array(0),
-        include: readInclude(request.query.include),
-        ...(beside !== undefined && { beside: JSON.stringify(beside) }),
-        signal: gone.signal,
-      });
+      const body = request.body ?? new Uint8Array(0);
+      const result =
+        route.perform === undefined
+          ? await auditor.perform({
+              work: form?.work ?? route.work,
+              body,
+              include: readInclude(request.query.include),
+              ...(beside !== undefined && { beside: JSON.stringify(beside) }),
+              signal: gone.signal,
+            })
+          : await route.perform(request.caller!, body, gone.signal);
       if (!result.ok) return sendProblem(reply, refusalBody(result.refusal));
       if (forms.length > 0) reply.header("vary", "accept");
       const allowed = form === undefined ? policy : form.policy;

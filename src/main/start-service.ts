@@ -1,6 +1,7 @@
 import type { AddressInfo } from "node:net";
 import type { FastifyInstance } from "fastify";
 import type { Logger } from "pino";
+import { collectDefaultMetrics, Registry } from "prom-client";
 import { makeApp } from "../http/app.js";
 import { makeAuditor } from "../service/auditor.js";
 import type { Store } from "../service/shelves.js";
@@ -34,7 +35,10 @@ export const startService = async (settings: {
     await warm.finally(() => auditor.close());
     throw error;
   });
-  const app = await makeApp({ auditor, store, logger, limits: requestsPerKey === undefined ? {} : { requestsPerKey } });
+  const metrics = new Registry();
+  collectDefaultMetrics({ register: metrics });
+  const limits = requestsPerKey === undefined ? {} : { requestsPerKey };
+  const app = await makeApp({ auditor, store, logger, metrics, limits });
   const close = async () => {
     await app.close();
     await auditor.close();

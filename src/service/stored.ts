@@ -2,6 +2,7 @@ import { makeTransfers } from "./archive.js";
 import type { Auditor } from "./auditor.js";
 import { makeHealth } from "./building-health.js";
 import { makeBuildings } from "./buildings.js";
+import { makeComparisons } from "./comparisons.js";
 import { makeFindings } from "./findings.js";
 import { makeInspections } from "./inspections.js";
 import { makeObservations } from "./observations.js";
@@ -19,6 +20,7 @@ export const makeStored = (store: Store, auditor: Auditor, now: () => Date, newI
   const findings = makeFindings(store, now);
   return {
     buildings: makeBuildings(store, now),
+    comparisons: makeComparisons(store, auditor),
     revisions,
     findings,
     observations,

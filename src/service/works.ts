@@ -2,7 +2,6 @@ import {
   audit,
   backup,
   commissioning,
-  compare,
   drawPath,
   drawRiser,
   expand,
@@ -16,6 +15,7 @@ import {
   type Tracked,
 } from "../core/index.js";
 import { BUILDING_WORKS } from "./building-works.js";
+import { compareBodies } from "./comparison-work.js";
 import { openEnvelope, under } from "./envelope.js";
 import { openRevision } from "./open-revision.js";
 
@@ -85,19 +85,7 @@ export const WORKS = {
   },
   comparison: {
     documents: ["before", "after"],
-    run: (body) => {
-      const opened = openEnvelope(body, ["before", "after"]);
-      if (!opened.ok) return opened;
-      const before = audit(opened.fields.before);
-      const after = audit(opened.fields.after);
-      if (before.ok && after.ok) return { ok: true, value: compare(before.audit, after.audit) };
-      const problems = [
-        ...(before.ok ? [] : under("before", before.problems)),
-        ...(after.ok ? [] : under("after", after.problems)),
-      ];
-      const total = (before.ok ? 0 : before.total) + (after.ok ? 0 : after.total);
-      return { ok: false, problems: problems.slice(0, 100), total };
-    },
+    run: compareBodies,
   },
   backup: {
     documents: ["network"],
