@@ -1,4 +1,4 @@
-// Paths that do not exist, and methods that a path does not take.
+// Paths that do not exist, ids that could not, and methods that a path does not take.
 import type { FastifyInstance } from "fastify";
 import { HttpProblem } from "./problems.js";
 
@@ -21,6 +21,11 @@ export const answerMissing = (app: FastifyInstance): void => {
     const entry = known.get(url) ?? { matches: matcher(url), methods: new Set(["OPTIONS"]) };
     for (const one of Array.isArray(method) ? method : [method]) entry.methods.add(one);
     known.set(url, entry);
+  });
+  app.addHook("preHandler", async ({ params }) => {
+    // no id has it, and no database takes it
+    if (Object.values((params ?? {}) as Record<string, string>).some((id) => id.includes("\0")))
+      throw new HttpProblem("not-found", "An id in the path is none that could exist.");
   });
   app.setNotFoundHandler((request, reply) => {
     const path = request.url.split("?", 1)[0] ?? "";

@@ -153,9 +153,6 @@ export const addStoredRoute = (app: FastifyInstance, running: Running, route: St
       response: { ...answersOf(route, gives), ...problemResponses(problems) },
     },
     handler: (request, reply) => {
-      // no id has it, and no database takes it
-      if (Object.values(request.params).some((id) => id.includes("\0")))
-        throw new HttpProblem("not-found", "An id in the path is none that could exist.");
       const key = once ? idempotencyKeyOf(request) : null;
       return running.one(request.caller?.organization ?? "", key, async () => {
         const answer = await route.handle(callOf(request, reply, route, key)).catch((error: unknown) => {
@@ -236,7 +233,7 @@ function send(reply: FastifyReply, answer: StoredAnswer | KeptAnswer, type: stri
   const value = "body" in answer ? Buffer.from(answer.body) : "value" in answer ? answer.value : undefined;
   if (reply.statusCode === 204 || value === undefined) return reply.send();
   const bytes = value instanceof Uint8Array ? value : Buffer.from(JSON.stringify(value));
-  return reply.type(type === JSON_TYPE ? `${JSON_TYPE}; charset=utf-8` : type).send(bytes);
+  return reply.type(`${type}; charset=utf-8`).send(bytes);
 }
 
 const TAG_HEADER = { type: "string", description: "Entity tag of this state.", examples: ['"mcp4k2o0-3"'] };

@@ -7,6 +7,7 @@ import {
   commissioningObservations,
   compare,
   digest,
+  drawRiser,
   dwellingReport,
   isolation,
   locateBlockage,
@@ -17,6 +18,7 @@ import {
   placesOf,
   type RawObservation,
   type Reading,
+  type RiserRequest,
   surveyList,
 } from "../core/index.js";
 import { openEnvelope, under } from "./envelope.js";
@@ -76,6 +78,13 @@ export const BUILDING_WORKS = {
     run: (network: unknown, options: WorkOptions): Done => {
       const result = isolation(network, beside<{ pipe: string }>(options).pipe);
       return result.ok ? { ok: true, value: result.isolation } : result;
+    },
+  },
+  storedDrawing: {
+    documents: [""],
+    run: (network: unknown, options: WorkOptions): Done => {
+      const result = drawRiser(network, beside<RiserRequest>(options));
+      return result.ok ? { ok: true, text: result.svg } : result;
     },
   },
   surveyList: {

@@ -1,4 +1,5 @@
-// What is printed of a stored building.
+// What is printed and drawn of a stored building.
+import type { RiserRequest } from "../core/index.js";
 import type { Auditor } from "./auditor.js";
 import { found } from "./held.js";
 import { newestNetwork } from "./questions.js";
@@ -24,6 +25,28 @@ export const makePapers = (store: Store, auditor: Auditor, now: () => Date) => (
       work: "report",
       body: encoder.encode(network),
       beside: JSON.stringify(task),
+      ...(signal && { signal }),
+    });
+    if (!reply.ok) throw new RefusedDocument(reply.refusal);
+    return reply.body;
+  },
+
+  /**
+   * The riser diagram of the newest revision, as SVG.
+   * @throws Refused not-found, RefusedDocument; what is wrong with the request has its pointer into it, what is wrong with
+   * the document one under /network
+   */
+  async riser(
+    organization: string,
+    building: string,
+    request: RiserRequest = {},
+    signal?: AbortSignal,
+  ): Promise<Uint8Array> {
+    const { network } = await newestNetwork(store, organization, building);
+    const reply = await auditor.perform({
+      work: "storedDrawing",
+      body: encoder.encode(network),
+      beside: JSON.stringify(request),
       ...(signal && { signal }),
     });
     if (!reply.ok) throw new RefusedDocument(reply.refusal);

@@ -39,6 +39,7 @@ export const askAt = async (base: string, request: string, { body, key, headers 
   const [method, path] = request.split(" ") as [string, string];
   const reply = await fetch(`${base}${path}`, {
     method,
+    redirect: "manual",
     headers: {
       ...(body !== undefined && { "content-type": "application/json" }),
       ...(key !== undefined && { authorization: `Bearer ${key}` }),
@@ -48,7 +49,7 @@ export const askAt = async (base: string, request: string, { body, key, headers 
   });
   const text = await reply.text();
   const isJson = /^application\/(problem\+)?json/.test(reply.headers.get("content-type") ?? "");
-  return { status: reply.status, headers: reply.headers, text, json: isJson ? JSON.parse(text) : null };
+  return { status: reply.status, headers: reply.headers, text, json: isJson && text !== "" ? JSON.parse(text) : null };
 };
 
 export const storedApp = async (engine: Engine, options: Partial<AppOptions> = {}): Promise<StoredApp> => {

@@ -33,23 +33,40 @@ interface Row {
   readonly malformed?: number;
   /** it adds, changes or removes: done to a building made for it */
   readonly changes?: true;
+  /** it makes a building: what is sent of others' ids instead, so that none is made, and what that is answered */
+  readonly makes?: { readonly body?: unknown; readonly status: number };
+  /** a page for people: it has no codes, and asks whoever is unknown for a key */
+  readonly page?: true;
 }
 
 const changing = (row: Omit<Row, "role" | "changes"> = {}): Row => ({ role: "write", changes: true, ...row });
 const read: Row = { role: "read" };
 const open: Row = { role: "open" };
+const page: Row = { role: "read", page: true };
 const audits = (body: unknown = network): Row => ({ role: "read", body });
+const NDJSON = "application/x-ndjson";
 
 const ROWS: Readonly<Record<string, Row>> = {
   "GET /livez": open,
   "GET /readyz": open,
   "GET /openapi.json": open,
   "POST /v1/audits": audits(),
-  "POST /v1/audits/stream": { role: "read", body: tutorialLine, type: "application/x-ndjson" },
+  "GET /metrics": { role: "admin" },
+  "GET /favicon.ico": { role: "open", own: 204 },
+  "GET /docs": open,
+  "GET /docs/": open,
+  "GET /docs/json": open,
+  "GET /docs/yaml": open,
+  "GET /docs/static/index.html": { role: "open", own: 302 },
+  "GET /docs/static/swagger-initializer.js": open,
+  "GET /docs/static/swagger-ui.css": open,
+  "POST /v1/audits/stream": { role: "read", body: tutorialLine, type: NDJSON },
   "POST /v1/backups": audits({ network, blocked: { pipe: network.pipes[0]!.id } }),
   "POST /v1/blockages": audits({ network, observations: [] }),
   "POST /v1/commissioning": audits(),
   "POST /v1/comparisons": audits({ before: network, after: network }),
+  "POST /v1/drawings/path": audits({ network, fanCoil: coil.id }),
+  "POST /v1/drawings/riser": audits({ network }),
   "POST /v1/expansions": audits(),
   "GET /v1/calculations": read,
   "GET /v1/calculations/trap": read,
@@ -65,7 +82,7 @@ const ROWS: Readonly<Record<string, Row>> = {
   "GET /v1/buildings": read,
   "GET /v1/health": read,
   "GET /v1/buildings/{building}": read,
-  "PUT /v1/buildings/{building}": changing({ body: WORDS, matched: true, malformed: 422 }),
+  "PUT /v1/buildings/{building}": changing({ body: WORDS, matched: true, malformed: 422, makes: { status: 412 } }),
   "DELETE /v1/buildings/{building}": changing({ matched: true, own: 204 }),
   "GET /v1/buildings/{building}/revisions": read,
   "POST /v1/buildings/{building}/revisions": changing({ body: network, own: 201 }),
@@ -101,7 +118,24 @@ const ROWS: Readonly<Record<string, Row>> = {
   }),
   "POST /v1/buildings/{building}/inspections/revision": changing({ body: {}, own: 201 }),
   "GET /v1/buildings/{building}/survey-list": read,
+  "GET /v1/buildings/{building}/riser.svg": read,
+  "GET /v1/buildings/{building}/report": read,
+  "GET /v1/buildings/{building}/export": read,
+  // what is brought in is one's own, whatever others call theirs; see below
+  "POST /v1/buildings/{building}/import": {
+    role: "admin",
+    type: NDJSON,
+    own: 201,
+    makes: { body: "{}\n", status: 422 },
+  },
   "POST /v1/buildings/{building}/what-if": audits({ network }),
+
+  "GET /buildings": page,
+  "POST /buildings": { role: "open", body: "forget=key", type: "application/x-www-form-urlencoded", own: 303 },
+  "GET /buildings/{building}": page,
+  "GET /buildings/{building}/dwellings/{dwelling}": page,
+  "GET /buildings/{building}/report": page,
+  "GET /buildings/{building}/riser.svg": page,
 };
 
 /** A route of the description as the table names it: parameters of the catalogue are filled in there. */
@@ -110,8 +144,27 @@ const EXAMPLES: readonly (readonly [RegExp, string])[] = [
   [/^POST \/v1\/calculations\/\{name\}$/, "POST /v1/calculations/moist-air"],
   [/^GET \/v1\/profiles\/\{id\}$/, "GET /v1/profiles/imc"],
   [/^GET \/v1\/rules\/\{id\}$/, "GET /v1/rules/fall.reverse"],
+  [/^GET \/docs\/\*$/, "GET /docs/static/swagger-ui.css"],
 ];
 const named = (route: string): string => EXAMPLES.find(([pattern]) => pattern.test(route))?.[1] ?? route;
+
+/** Every route that the router knows, described or not: it prints them as a tree. */
+const servedBy = (tree: string): string[] => {
+  const above: string[] = [];
+  return tree.split("\n").flatMap((line) => {
+    const read = /^((?:│ {3}| {4})*)[├└]── (\S+) \(([A-Z, ]+)\)$/.exec(line);
+    if (read === null) return [];
+    const depth = read[1]!.length / 4;
+    const path = `${above[depth - 1] ?? ""}${read[2]}`;
+    above.length = depth;
+    above.push(path);
+    const pattern = path.replaceAll(/:(\w+)/g, "{$1}");
+    return read[3]!
+      .split(", ")
+      .filter((method) => method !== "HEAD")
+      .map((method) => named(`${method} ${pattern}`));
+  });
+};
 
 const ROLES: readonly Role[] = ["read", "write", "admin"];
 const OUTSIDE = ["no key", "no such key", "another scheme", "a revoked key", "an expired key"] as const;
@@ -130,6 +183,8 @@ describe.each(engines)("isolation on the $name server", (engine) => {
     riser: network.nodes.find(({ kind }) => kind === "outlet")!.id,
   };
   let made = 0;
+  /** what a building is carried in as */
+  let carried = "";
 
   /** A building with all that can hang on one. */
   const makeBuilding = async (organization: string, id: string): Promise<void> => {
@@ -167,17 +222,20 @@ describe.each(engines)("isolation on the $name server", (engine) => {
     secrets.set("no such key", `drainward_${"x".repeat(43)}`);
     await makeBuilding("alder", "own");
     await makeBuilding("birch", "theirs");
+    carried = (await service.ask("GET /v1/buildings/own/export", { key: secrets.get("alder admin")! })).text;
   }, 120_000);
   afterAll(() => service.close());
 
   const call = (route: string, building: string, headers: Record<string, string>, own: Record<string, string> = {}) => {
     const row = ROWS[route]!;
+    const isMade = building.startsWith("own-");
+    const body = row.makes?.body === undefined ? row.body : isMade ? carried : row.makes.body;
     const values: Record<string, string> = { ...ids, building, ...own };
     const request = route.replaceAll(/\{(\w+)\}/g, (_, name: string) =>
       name === "building" ? values.building! : encodeURIComponent(values[name] ?? "none"),
     );
     return service.ask(request, {
-      ...(row.body !== undefined && { body: row.body }),
+      ...(body !== undefined && { body }),
       headers: {
         ...(row.matched && { "if-match": "*" }),
         ...(row.type !== undefined && { "content-type": row.type }),
@@ -193,18 +251,21 @@ describe.each(engines)("isolation on the $name server", (engine) => {
         : {};
   const isStored = (route: string) => route.includes("{building}");
   const allowed = (role: Role, row: Row) => row.role === "open" || ROLES.indexOf(role) >= ROLES.indexOf(row.role);
-  /** what another may learn of an answer */
-  const seen = ({ status, headers, text }: Reply) => {
-    const shown = [...headers].filter(([name]) => !["x-request-id", "date"].includes(name));
-    return { status, text, headers: shown };
+  /** what another may learn of an answer; a page that asks for a key says where it leads, as it was asked */
+  const seen = ({ status, headers, text }: Reply, asked?: string) => {
+    const shown = [...headers].filter(([name]) => !["x-request-id", "date", "content-length"].includes(name));
+    return { status, text: asked === undefined ? text : text.replaceAll(`/buildings/${asked}`, "…"), headers: shown };
   };
 
   test("every route that is served has a row, and every row a route", async () => {
     const { json } = await service.ask("GET /openapi.json");
-    const served = Object.entries(json.paths as Record<string, object>).flatMap(([path, methods]) =>
+    const described = Object.entries(json.paths as Record<string, object>).flatMap(([path, methods]) =>
       Object.keys(methods).map((method) => named(`${method.toUpperCase()} ${path}`)),
     );
-    expect(served.sort()).toEqual(Object.keys(ROWS).sort());
+    const served = servedBy(service.app.printRoutes({ commonPrefix: false }));
+    expect([...new Set(served)].sort()).toEqual(Object.keys(ROWS).sort());
+    // and nothing is described that is not served
+    expect(described.filter((route) => !served.includes(route))).toEqual([]);
   });
 
   for (const route of Object.keys(ROWS)) {
@@ -214,11 +275,12 @@ describe.each(engines)("isolation on the $name server", (engine) => {
     test(`${route} lets in who may and nobody else`, async () => {
       for (const caller of OUTSIDE) {
         const replies = await Promise.all(buildings.map((building) => call(route, building, bearer(caller))));
-        for (const reply of replies) {
-          expect([caller, reply.status]).toEqual([caller, row.role === "open" ? 200 : 401]);
+        for (const [i, reply] of replies.entries()) {
+          expect([caller, reply.status]).toEqual([caller, row.role === "open" ? (row.own ?? 200) : 401]);
           if (row.role === "open") continue;
           expect(reply.headers.get("www-authenticate")).toBe("Bearer");
-          expect(seen(reply)).toEqual(seen(replies[0]!));
+          const asked = (at: number) => (row.page ? buildings[at] : undefined);
+          expect(seen(reply, asked(i))).toEqual(seen(replies[0]!, asked(0)));
         }
       }
       for (const role of ROLES) {
@@ -236,7 +298,7 @@ describe.each(engines)("isolation on the $name server", (engine) => {
         if (row.changes) {
           own = `own-${++made}`;
           await makeBuilding("alder", own);
-        }
+        } else if (row.makes) own = `own-${++made}`;
         const reply = await call(route, own, bearer(`alder ${role}`));
         expect([role, reply.status, reply.status < 400 ? "" : reply.text]).toEqual([role, row.own ?? 200, ""]);
         // what belongs to others appears nowhere
@@ -252,14 +314,14 @@ describe.each(engines)("isolation on the $name server", (engine) => {
             ["theirs", "unknown"].map((building) => call(route, building, bearer(`alder ${role}`))),
           );
           // making a building of that name is one's own business
-          if (route.startsWith("PUT /v1/buildings/{building}") && !route.includes("waiver")) {
-            expect([theirs!.status, unknown!.status]).toEqual([412, 412]);
-          } else expect([route, theirs!.status, theirs!.json.code]).toEqual([route, 404, "not-found"]);
+          const status = row.makes?.status ?? 404;
+          expect([route, theirs!.status]).toEqual([route, status]);
+          if (row.page) expect(theirs!.headers.get("content-type")).toBe("text/html; charset=utf-8");
+          else if (status === 404) expect(theirs!.json.code).toBe("not-found");
           expect(seen(theirs!)).toEqual(seen(unknown!));
           for (const building of ["%00", "a%2Fb", "own%20", "OWN", "own\u0301", "%F0%9F%9C%84"]) {
             const reply = await call(route, building, bearer(`alder ${role}`));
-            const statuses = row.malformed === undefined ? [404] : [row.malformed, 412, 404];
-            expect([building, statuses.includes(reply.status)]).toEqual([building, true]);
+            expect([building, [row.malformed, status, 404].includes(reply.status)]).toEqual([building, true]);
           }
         }
         // and what hangs on it
@@ -267,7 +329,8 @@ describe.each(engines)("isolation on the $name server", (engine) => {
           if (part === "building") continue;
           for (const id of ["none", "%", "\u0000", "'; drop table building; --", "__proto__"]) {
             const reply = await call(route, "own", bearer("alder admin"), { [part]: id });
-            expect([part, id, reply.status, reply.json?.code]).toEqual([part, id, 404, "not-found"]);
+            const code = row.page ? undefined : "not-found";
+            expect([part, id, reply.status, reply.json?.code]).toEqual([part, id, 404, code]);
           }
         }
       });
@@ -285,6 +348,63 @@ describe.each(engines)("isolation on the $name server", (engine) => {
       expect(all.json.items.map(({ id, building }: { id?: string; building?: string }) => id ?? building)).toEqual([
         "theirs",
       ]);
+    }
+  });
+
+  test("what brings in finds one's own alone", async () => {
+    const bring = (organization: string, building: string) =>
+      service.ask(`POST /v1/buildings/${building}/import`, {
+        body: carried,
+        key: secrets.get(`${organization} admin`)!,
+        headers: { "content-type": NDJSON },
+      });
+    expect((await bring("birch", "theirs")).status).toBe(409);
+    // the name that is another's is free here
+    expect((await bring("birch", "own")).status).toBe(201);
+    expect((await service.ask("GET /v1/buildings/own", { key: secrets.get("birch read")! })).json.name).toBe(
+      "Canary Court of alder",
+    );
+    const headers = { "if-match": "*" };
+    await service.ask("DELETE /v1/buildings/own", { key: secrets.get("birch admin")!, headers });
+    expect((await service.ask("GET /v1/buildings/own", { key: secrets.get("alder read")! })).status).toBe(200);
+  });
+
+  test("a comparison reaches one's own revisions alone", async () => {
+    const compared = (building: string, revision: unknown) =>
+      service.ask("POST /v1/comparisons", {
+        body: { before: network, after: { building, revision } },
+        key: secrets.get("alder read")!,
+      });
+    expect((await compared("own", 1)).status).toBe(200);
+    const [theirs, unknown, later, zero] = await Promise.all([
+      compared("theirs", 1),
+      compared("unknown", 1),
+      compared("own", 99),
+      compared("\u0000", "latest"),
+    ]);
+    expect([theirs!.status, theirs!.json.errors]).toEqual([404, [expect.objectContaining({ pointer: "/after" })]]);
+    for (const other of [unknown!, later!, zero!]) expect(seen(other)).toEqual(seen(theirs!));
+  });
+
+  test("a key that a browser keeps opens pages alone, and its own organization's", async () => {
+    const cookie = (name: string) => ({ cookie: `drainward-key=${secrets.get(name)}` });
+    const ask = (request: string, name: string) => service.ask(request, { headers: cookie(name) });
+    expect((await ask("GET /buildings/own", "alder read")).status).toBe(200);
+    expect((await ask("GET /buildings/own", "birch admin")).status).toBe(404);
+    expect((await ask("GET /buildings/own", "a revoked key")).status).toBe(401);
+    expect((await ask("GET /v1/buildings/own", "alder admin")).status).toBe(401);
+    expect((await ask("GET /metrics", "alder admin")).status).toBe(401);
+  });
+
+  test("HEAD lets in whom GET does", async () => {
+    for (const route of Object.keys(ROWS).filter((each) => each.startsWith("GET "))) {
+      const head = route
+        .replace("GET", "HEAD")
+        .replaceAll(/\{(\w+)\}/g, (_, name: string) =>
+          name === "building" ? "own" : encodeURIComponent(ids[name] ?? "none"),
+        );
+      const status = ROWS[route]!.role === "open" ? (ROWS[route]!.own ?? 200) : 401;
+      expect([head, (await service.ask(head)).status]).toEqual([head, status]);
     }
   });
 

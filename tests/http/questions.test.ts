@@ -63,6 +63,65 @@ describe.each(engines)("questions about stored buildings over HTTP on the $name 
     expect((await ask(`POST ${at}/what-if`, { body: "[" })).status).toBe(400);
   });
 
+  test("what changed between any two networks, kept or sent", async () => {
+    const changed = riserOfThree();
+    changed.nodes = changed.nodes.map((node) => (node.id === "F-1" ? { ...node, panStatic: -100 } : node));
+    await ask("PUT /v1/buildings/fir", { body: WORDS });
+    expect((await ask("POST /v1/buildings/fir/revisions", { body: changed })).status).toBe(201);
+    const compared = (before: unknown, after: unknown) => ask("POST /v1/comparisons", { body: { before, after } });
+    const sent = await compared(riserOfThree(), changed);
+    expect(sent.status).toBe(200);
+    expect(sent.json.new.map(({ rule }: { rule: string }) => rule)).toEqual(["seal.missing"]);
+    for (const [before, after] of [
+      [
+        { building: "elm", revision: 1 },
+        { building: "fir", revision: 1 },
+      ],
+      [{ building: "elm", revision: "latest" }, changed],
+      [riserOfThree(), { building: "fir", revision: 1 }],
+    ])
+      expect((await compared(before, after)).text).toBe(sent.text);
+    const back = await compared({ building: "fir", revision: 1 }, { building: "elm", revision: 1 });
+    expect(back.json.before.digest).toBe(sent.json.after.digest);
+
+    const gone = await compared({ building: "elm", revision: 7 }, { building: "oak", revision: 1 });
+    expect([gone.status, gone.json.code, gone.json.errors.map(({ pointer }: { pointer: string }) => pointer)]).toEqual([
+      404,
+      "not-found",
+      ["/before", "/after"],
+    ]);
+    const wrong = await compared({ building: 1, revision: 0 }, { bilding: "elm", revision: 1 });
+    expect([wrong.status, wrong.json.errors.map(({ pointer }: { pointer: string }) => pointer)]).toEqual([
+      422,
+      ["/before/building", "/before/revision", "/after/building", "/after/bilding"],
+    ]);
+    expect((await ask("POST /v1/comparisons", { body: { before: { building: "elm", revision: 1 } } })).status).toBe(
+      422,
+    );
+  });
+
+  test("the risers, drawn", async () => {
+    const drawing = await ask(`GET ${at}/riser.svg`);
+    expect([drawing.status, drawing.headers.get("content-type")]).toEqual([200, "image/svg+xml; charset=utf-8"]);
+    expect(drawing.text).toBe((await ask("POST /v1/drawings/riser", { body: { network: riserOfThree() } })).text);
+    const marked = await ask(`GET ${at}/riser.svg?blockedPipe=M&width=900`);
+    const request = { network: riserOfThree(), highlight: { blocked: { pipe: "M" } }, width: 900 };
+    expect(marked.text).toBe((await ask("POST /v1/drawings/riser", { body: request })).text);
+    for (const [query, name] of [
+      ["fanCoil=nowhere", "fanCoil"],
+      ["blockedPipe=nowhere", "blockedPipe"],
+      ["riser=nowhere", "riser"],
+      ["width=12", "width"],
+      ["width=wide", "width"],
+      ["fanCoil=F-1&finding=x", "finding"],
+    ]) {
+      const refused = await ask(`GET ${at}/riser.svg?${query}`);
+      expect([query, refused.status, refused.json.code]).toEqual([query, 400, "bad-query"]);
+      expect(refused.json.errors[0].detail).toMatch(new RegExp(`^${name}: `));
+    }
+    expect((await ask("GET /v1/buildings/bare/riser.svg")).status).toBe(404);
+  });
+
   test("what to survey, and when to clean", async () => {
     const list = await ask(`GET ${at}/survey-list`);
     expect([list.status, list.json.format]).toEqual([200, 1]);
@@ -99,6 +158,13 @@ describe.each(engines)("questions about stored buildings over HTTP on the $name 
 
     const reasonsOf = ({ reasons }: { reasons: { kind: string; ref: string }[] }) =>
       reasons.filter(({ kind }) => kind === "observation").map(({ ref }) => ref);
+    const young = (await ask(`GET ${at}/health?at=2026-06-30T00:00:00Z`)).json;
+    expect([young.state, young.reasons.map(({ ref }: { ref: string }) => ref)]).toEqual(["unknown", ["network"]]);
+    const bareHealth = (await ask("GET /v1/buildings/bare/health")).json;
+    expect([bareHealth.state, bareHealth.next]).toEqual([
+      "unknown",
+      [{ do: "post the first revision", at: "bare", who: null }],
+    ]);
     const history = await ask(`GET ${at}/health/history?from=2026-07-05T00:00:00Z&to=2026-07-11T00:00:00Z`);
     expect(history.status).toBe(200);
     expect(history.json.items.map((item: never) => [(item as { at: string }).at, reasonsOf(item)])).toEqual([

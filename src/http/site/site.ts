@@ -5,6 +5,7 @@ import type { BuildingHealth, Portfolio, PortfolioPlace } from "../../service/bu
 import type { Keys } from "../../service/keys.js";
 import type { Stored } from "../../service/stored.js";
 import { KEY_COOKIE } from "../auth.js";
+import { SVG_TYPE } from "../document-routes.js";
 import { type Listing, pageOf } from "../pages.js";
 import { PAPER_HEADERS } from "../papers.js";
 import { HttpProblem, PROBLEMS } from "../problems.js";
@@ -134,6 +135,18 @@ export const addSite = async (app: FastifyInstance, { stored, keys, asProblem }:
         .type(HTML_TYPE)
         .send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
     });
+
+    site.get<{ Params: { building: string } }>(
+      "/buildings/:building/riser.svg",
+      { config: { role: "read", page: true, gives: [SVG_TYPE], query: [] }, schema: { hide: true } },
+      async (request, reply) => {
+        const bytes = await stored.papers.riser(request.caller!.organization, request.params.building);
+        return reply
+          .headers({ ...PAPER_HEADERS, "cache-control": "no-store", vary: "cookie" })
+          .type(`${SVG_TYPE}; charset=utf-8`)
+          .send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
+      },
+    );
 
     // browsers ask for it by themselves; there is none
     site.get("/favicon.ico", { config: { role: "open" }, schema: { hide: true } }, (_request, reply) =>
