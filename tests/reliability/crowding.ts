@@ -1,7 +1,8 @@
 import { execFile } from "node:child_process";
 import { promisify } from "node:util";
 
-const WORK = "let x = 0; for (let i = 0; i < 3e7; i++) x += i; const t = process.cpuUsage(); console.log(t.user + t.system)";
+const WORK =
+  "let x = 0; for (let i = 0; i < 3e7; i++) x += i; const t = process.cpuUsage(); console.log(t.user + t.system)";
 
 /**
  * How many times longer work takes here just now than it would alone: its time by the clock over its time on the

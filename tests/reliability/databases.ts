@@ -33,16 +33,18 @@ export interface Database {
 /** Why a procedure cannot be run here. */
 export class NotHere extends Error {}
 
-const asker = (url: () => string) => async (statement: string, parameters: readonly unknown[] = []) => {
-  const client = new pg.Client({ connectionString: url(), connectionTimeoutMillis: 5_000 });
-  client.on("error", () => {});
-  await client.connect();
-  try {
-    return (await client.query(statement, [...parameters])).rows;
-  } finally {
-    await client.end().catch(() => {});
-  }
-};
+const asker =
+  (url: () => string) =>
+  async (statement: string, parameters: readonly unknown[] = []) => {
+    const client = new pg.Client({ connectionString: url(), connectionTimeoutMillis: 5_000 });
+    client.on("error", () => {});
+    await client.connect();
+    try {
+      return (await client.query(statement, [...parameters])).rows;
+    } finally {
+      await client.end().catch(() => {});
+    }
+  };
 
 const postmasterOf = (cluster: string): readonly string[] => {
   try {

@@ -165,7 +165,12 @@ const heavy = (random: () => number, size: number) => {
   const network = riserOfThree() as ReturnType<typeof riserOfThree> & { nodes: Record<string, unknown>[] };
   const noise = () => Array.from({ length: 12 }, () => random().toString(36).slice(2)).join("");
   for (let i = 0; i < size; i++)
-    network.nodes.push({ id: `${i}-${noise().slice(0, 100)}`, kind: "junction", elevation: 1, name: noise().slice(0, 100) });
+    network.nodes.push({
+      id: `${i}-${noise().slice(0, 100)}`,
+      kind: "junction",
+      elevation: 1,
+      name: noise().slice(0, 100),
+    });
   return network;
 };
 
@@ -190,7 +195,9 @@ export const diskFull = async (engine: EngineName, { programs, quick, seed }: Se
     if (engine === "embedded") database = await embeddedDatabase(join(disk.folder, "data"));
     else {
       database = await externalDatabase();
-      const owner = execFileSync("stat", ["-c", "%u %g", database.cluster], { encoding: "utf8" }).split(" ").map(Number);
+      const owner = execFileSync("stat", ["-c", "%u %g", database.cluster], { encoding: "utf8" })
+        .split(" ")
+        .map(Number);
       await chown(disk.folder, owner[0]!, owner[1]!);
       await chmod(disk.folder, 0o700);
       await database.ask(`create tablespace small location '${disk.folder}'`);
@@ -212,7 +219,12 @@ export const diskFull = async (engine: EngineName, { programs, quick, seed }: Se
       for (let i = 0, full = false; !full && i < 200; i++) {
         const answers = await Promise.all(
           [0, 1, 2, 3].map(() =>
-            call(url, { method: "POST", path: "/v1/buildings/elm/revisions", body: heavy(random, 4_000), patience: 60_000 }),
+            call(url, {
+              method: "POST",
+              path: "/v1/buildings/elm/revisions",
+              body: heavy(random, 4_000),
+              patience: 60_000,
+            }),
           ),
         );
         for (const answer of answers) {

@@ -42,7 +42,16 @@ export const killed = async (engine: EngineName, settings: KilledSettings): Prom
   const database = await databaseOf(engine);
   const writes: Write[] = [];
   const notes: string[] = [];
-  const figures = { rounds, acknowledged: 0, lost: 0, torn: 0, doubled: 0, keptUnanswered: 0, readySlowest: 0, crowding: 1 };
+  const figures = {
+    rounds,
+    acknowledged: 0,
+    lost: 0,
+    torn: 0,
+    doubled: 0,
+    keptUnanswered: 0,
+    readySlowest: 0,
+    crowding: 1,
+  };
   let service = await startService(programs, database.environment);
   let number = 0;
 
@@ -139,7 +148,9 @@ export const killed = async (engine: EngineName, settings: KilledSettings): Prom
         if (open.includes(write)) continue;
         const again = await send(write);
         if (again?.status !== write.acknowledged?.status || again?.text !== write.acknowledged?.text)
-          notes.push(`${write.mark} was answered ${again?.status} when it was sent again: ${again?.text.slice(0, 200)}`);
+          notes.push(
+            `${write.mark} was answered ${again?.status} when it was sent again: ${again?.text.slice(0, 200)}`,
+          );
       }
       const marks = await marksIn(database);
       figures.doubled += [...marks.values()].filter((count) => count > 1).length;
