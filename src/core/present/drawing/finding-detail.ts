@@ -5,6 +5,7 @@ import { speakerFor } from "../../audit/speaker.js";
 import { catalogue } from "../../rules/catalogue.js";
 import { plain } from "../plain.js";
 import { unknown } from "./emphasis.js";
+import { floorsOf } from "./floors.js";
 import { anchorOf, type Index, indexOf, placeMarks } from "./marks.js";
 import { type PanelScene, panelsOf } from "./panel.js";
 import { type Reach, reachesOf } from "./reaches.js";
@@ -19,7 +20,7 @@ import { trapStates } from "./trap-states.js";
 const IN_SECTION: ReadonlySet<string> = new Set(["fall", "seal", "air", "support"]);
 const MARGIN = 12;
 /** px; a section needs so much */
-const NARROWEST = 560;
+const NARROWEST = 480;
 
 /**
  * The surroundings of what one finding speaks of as one SVG document: a part of the long section where levels and slopes
@@ -59,8 +60,9 @@ export const findingDetail = (
       part: withStubs(net, shown),
       offSheet,
       folds: false,
+      highest: Number.POSITIVE_INFINITY,
       key: false,
-    });
+    }).svg;
   }
   const scene: PanelScene = {
     audited,
@@ -69,6 +71,7 @@ export const findingDetail = (
     flood: null,
     coil: place.coil,
     locked: lockedPipes(audited),
+    brief: true,
   };
   const room = Math.max(width, NARROWEST);
   const panel = panelsOf(scene, [{ ...place, left: MARGIN, width: room - 2 * MARGIN }], MARGIN);
@@ -117,8 +120,9 @@ function coilAbove({ net, facts }: Audited, node: number): number {
   return -1;
 }
 
-/** Nodes drawn around one, at most. */
+/** Nodes drawn around one, at most, and floors above and below it. */
 const MOST_AROUND = 40;
+const MOST_FLOORS = 2;
 
 /** What a finding speaks of, with the coils' ways to where they join, and what drains into all of it. */
 function around(
@@ -128,9 +132,10 @@ function around(
   index: Index,
 ): { shown: Set<number>; offSheet: Map<number, string> } {
   const { next, coilsAbove, joiningPoint } = facts.topology;
+  const { row } = floorsOf(net);
   const shown = new Set([node]);
   const add = (v: number) => {
-    if (shown.size < MOST_AROUND) shown.add(v);
+    if (shown.size < MOST_AROUND && Math.abs(row[v] - row[node]) <= MOST_FLOORS) shown.add(v);
   };
   for (const id of subject.pipes) {
     const p = index.pipe.get(id);

@@ -24,6 +24,8 @@ export interface PanelScene {
   readonly coil: number;
   /** pipe → in a space of locked air */
   readonly locked: (pipe: number) => boolean;
+  /** small, with what matters most */
+  readonly brief?: true;
 }
 
 export interface Panel {
@@ -33,13 +35,20 @@ export interface Panel {
 
 type Point = readonly [x: number, y: number];
 
-const AXIS = 62;
-const PAN = 150;
+/** px: of the levels' names, of the pan with its own, of what a reach ends in, and of the height that is plotted */
+interface Sizes {
+  readonly axis: number;
+  readonly pan: number;
+  readonly drop: number;
+  readonly plot: number;
+}
+const FULL: Sizes = { axis: 62, pan: 150, drop: 128, plot: 236 };
+const BRIEF: Sizes = { axis: 50, pan: 118, drop: 96, plot: 172 };
+/** rows that a brief table has */
+const BRIEF_ROWS: ReadonlySet<string> = new Set(["Node", "Pipe", "Invert"]);
 const TRAP = 26;
 const TRAP_HALF = 8;
-const PLOT = 236;
 const STRIP = 20;
-const DROP = 128;
 /** px below the plotted levels that a drop takes */
 const DROP_HEIGHT = 58;
 const COLUMN = 13;
@@ -115,6 +124,7 @@ class PanelDrawing {
   readonly #upMetre: number;
   readonly #exaggeration: number;
   readonly #right: number;
+  readonly #sizes: Sizes;
 
   constructor(
     readonly scene: PanelScene,
@@ -127,14 +137,16 @@ class PanelDrawing {
   ) {
     const { net } = scene.audited;
     const { pipes } = reach;
+    this.#sizes = scene.brief ? BRIEF : FULL;
+    const { axis, pan, drop, plot: tall } = this.#sizes;
     this.#plotTop = top + 18 + STRIP;
-    this.#xFrom = left + AXIS + (first ? PAN : 14);
+    this.#xFrom = left + axis + (first ? pan : 14);
     const traps = pipes.filter((p) => net.kind[net.to[p]] === KIND.trap).length;
     const ends = (last && reach.drop === null) || reach.drop !== null || reach.pump;
-    const room = Math.max(60, width - (this.#xFrom - left) - traps * TRAP - (ends ? DROP : 20));
+    const room = Math.max(60, width - (this.#xFrom - left) - traps * TRAP - (ends ? drop : 20));
     const run = pipes.reduce((sum, p) => sum + runOf(scene, p), 0);
     const [low, high] = this.#levels();
-    const plot = PLOT - 16 - (reach.drop === null ? 0 : DROP_HEIGHT) - (last ? 16 : 0);
+    const plot = tall - 16 - (reach.drop === null ? 0 : DROP_HEIGHT) - (last ? 16 : 0);
     let upMetre = plot / Math.max(high - low, 0.1);
     let perMetre = run < 1e-6 ? upMetre : room / run;
     let exaggeration = 1;
@@ -264,7 +276,7 @@ class PanelDrawing {
     const below = this.#drawTable(table, tall);
     return {
       content: `<g class="dw-reach">${this.#out.join("")}${this.#over.join("")}</g>`,
-      height: 18 + STRIP + PLOT + below,
+      height: 18 + STRIP + this.#sizes.plot + below,
     };
   }
 
@@ -289,7 +301,7 @@ class PanelDrawing {
     const { speak, audited } = this.scene;
     const { units } = audited.net.model;
     const high = fromSi("length", this.#zTop, units);
-    const low = fromSi("length", this.#zTop - PLOT / this.#upMetre, units);
+    const low = fromSi("length", this.#zTop - this.#sizes.plot / this.#upMetre, units);
     const rough = (high - low) / 6;
     const power = 10 ** Math.floor(Math.log10(rough));
     const step = [1, 2, 5, 10].map((n) => n * power).find((n) => n >= rough)!;
@@ -297,9 +309,13 @@ class PanelDrawing {
     for (let n = Math.ceil(low / step); n * step <= high; n++) {
       const z = toSi("length", n * step, units);
       const y = this.#y(z);
-      if (y < this.#plotTop + 2 || y > this.#plotTop + PLOT - 2) continue;
-      this.#out.push(element("path", { class: "dw-grid", d: `M${r(this.left + AXIS - 4)} ${r(y)}H${r(end)}` }));
-      this.#out.push(this.#text(this.left + AXIS - 8, y + 3, speak.figure(z, "elevation"), "dw-small dw-soft dw-end"));
+      if (y < this.#plotTop + 2 || y > this.#plotTop + this.#sizes.plot - 2) continue;
+      this.#out.push(
+        element("path", { class: "dw-grid", d: `M${r(this.left + this.#sizes.axis - 4)} ${r(y)}H${r(end)}` }),
+      );
+      this.#out.push(
+        this.#text(this.left + this.#sizes.axis - 8, y + 3, speak.figure(z, "elevation"), "dw-small dw-soft dw-end"),
+      );
     }
   }
 
@@ -385,7 +401,9 @@ class PanelDrawing {
         words: `water up to ${speak.figure(flood.level, "elevation")}`,
         style: "dw-surface",
       });
-    const shown = lines.filter(({ z }) => this.#y(z) > this.#plotTop + 8 && this.#y(z) < this.#plotTop + PLOT);
+    const shown = lines.filter(
+      ({ z }) => this.#y(z) > this.#plotTop + 8 && this.#y(z) < this.#plotTop + this.#sizes.plot,
+    );
     const close = shown.length > 1 && Math.abs(this.#y(shown[0]!.z) - this.#y(shown[1]!.z)) < 14;
     const upper = shown.reduce((most, { z }) => Math.max(most, z), Number.NEGATIVE_INFINITY);
     for (const { z, words, style } of shown) {
@@ -620,7 +638,7 @@ class PanelDrawing {
     const station = this.#stations[this.#stations.length - 1]!;
     const { x, node } = station;
     const y = this.#y(station.z);
-    const bottom = this.#plotTop + PLOT - 4;
+    const bottom = this.#plotTop + this.#sizes.plot - 4;
     const room = this.#right - x - 16;
     const lines: string[] = [];
     if (drop !== null) {
@@ -659,7 +677,7 @@ class PanelDrawing {
       lines.push("leads no further");
     }
     const wrapped = lines.flatMap((line) => wrap(line, TEXT, Math.max(40, room)));
-    let textY = Math.min(y + (drop === null ? 24 : 16), this.#plotTop + PLOT + 6 - wrapped.length * 11);
+    let textY = Math.min(y + (drop === null ? 24 : 16), this.#plotTop + this.#sizes.plot + 6 - wrapped.length * 11);
     for (const line of wrapped) {
       this.#over.push(this.#text(x + 16, textY, line, "dw-small dw-start dw-halo"));
       textY += 11;
@@ -721,7 +739,7 @@ class PanelDrawing {
   }
 
   #clampY(z: number): number {
-    return Math.max(this.#plotTop, Math.min(this.#plotTop + PLOT, this.#y(z)));
+    return Math.max(this.#plotTop, Math.min(this.#plotTop + this.#sizes.plot, this.#y(z)));
   }
 
   /** Findings over the plot, each with a line to what it is about; those of neighbors together where they crowd. */
@@ -746,7 +764,7 @@ class PanelDrawing {
       const end = this.#stations[this.#stations.length - 1]!;
       add(end.x, this.#y(end.z) + 10, [...new Set(all)]);
     }
-    const room = this.#right - 4 - this.left - AXIS;
+    const room = this.#right - 4 - this.left - this.#sizes.axis;
     const widths = () => groups.map(({ marks: own }) => marksWidth(own));
     groups.sort((a, b) => a.x - b.x);
     while (groups.length > 1 && widths().reduce((sum, width) => sum + width + 4, -4) > room)
@@ -762,7 +780,7 @@ class PanelDrawing {
       groups.map(({ x }, i) => x - needs[i]! / 2),
       needs,
       4,
-      this.left + AXIS,
+      this.left + this.#sizes.axis,
       this.#right - 4,
     );
     for (const [i, { x, y, marks: own }] of groups.entries()) {
@@ -877,12 +895,18 @@ class PanelDrawing {
         vents.map((each) => (each.length === 0 ? "" : figure(each[0]!.top))),
       ),
     ];
-    return { listed, columns, rows: rows.filter(({ cells }) => cells.some(({ text }) => text !== "")) };
+    return {
+      listed,
+      columns,
+      rows: rows.filter(
+        ({ name, cells }) => cells.some(({ text }) => text !== "") && (!this.scene.brief || BRIEF_ROWS.has(name)),
+      ),
+    };
   }
 
   /** @param tall height of each row, as tables side by side need it */
   #drawTable({ listed, columns, rows }: Table, tall: ReadonlyMap<string, number>): number {
-    const plotEnd = this.#plotTop + PLOT;
+    const plotEnd = this.#plotTop + this.#sizes.plot;
     let y = plotEnd + 14;
     for (const [k, i] of listed.entries()) {
       const { x, z } = this.#stations[i]!;

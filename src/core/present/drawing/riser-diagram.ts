@@ -2,7 +2,7 @@ import type { Audited } from "../../audit/run.js";
 import { emphasisOf, type Highlight } from "./emphasis.js";
 import { indexOf, placeMarks } from "./marks.js";
 import { partOfRiser, risersOf } from "./risers.js";
-import { drawSheet } from "./sheet.js";
+import { type Drawing, drawSheet } from "./sheet.js";
 
 export type { Blocked, Highlight } from "./emphasis.js";
 
@@ -12,6 +12,8 @@ export interface RiserOptions {
   readonly riser?: string;
   /** px at which its text is meant to be read; what is wider goes on below. Default 1400 */
   readonly width?: number;
+  /** px; a picture of the whole that is higher than this with more detail is drawn with less. Default 2400 */
+  readonly highest?: number;
 }
 
 /**
@@ -20,7 +22,14 @@ export interface RiserOptions {
  * bytes.
  * @throws RangeError on an id that the network or its audit does not have
  */
-export const riserDiagram = (audited: Audited, { highlight, riser, width = 1400 }: RiserOptions = {}): string => {
+export const riserDiagram = (audited: Audited, options: RiserOptions = {}): string =>
+  riserDrawing(audited, options).svg;
+
+/** The same, and where paper may be cut through it. */
+export const riserDrawing = (
+  audited: Audited,
+  { highlight, riser, width = 1400, highest = 2400 }: RiserOptions,
+): Drawing => {
   const { net } = audited;
   const index = indexOf(net);
   const marks = placeMarks(audited, index);
@@ -38,6 +47,7 @@ export const riserDiagram = (audited: Audited, { highlight, riser, width = 1400 
       kind: "Riser diagram",
       part: null,
       folds: true,
+      highest,
       key: true,
     });
   const { part, offSheet, number } = partOfRiser(audited, index, risers, riser);
@@ -52,6 +62,7 @@ export const riserDiagram = (audited: Audited, { highlight, riser, width = 1400 
     part,
     offSheet,
     folds: false,
+    highest: Number.POSITIVE_INFINITY,
     key: true,
   });
 };

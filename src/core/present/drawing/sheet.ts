@@ -43,6 +43,8 @@ export interface Sheet {
   readonly offSheet?: ReadonlyMap<number, string>;
   /** floors that are alike are drawn once */
   readonly folds: boolean;
+  /** px; what is higher than this with more detail is drawn with less */
+  readonly highest: number;
   /** with its title, the index of risers, the list of findings and the legend */
   readonly key: boolean;
 }
@@ -54,13 +56,27 @@ const FOLD = 15;
 const FOLD_LINE = 11;
 /** fewer floors are not worth a fold */
 const LEAST_FOLD = 2;
-/** a picture of the whole that is higher than this with more detail is drawn with less */
-const HIGHEST = 2400;
 const NARROWEST = 720;
 const MOST_FOLD_LINES = 4;
+/** px of a row of the list of findings, and of its head with two of them */
+const ROW = 16;
+const HEAD_AND_TWO = 52;
+
+/** A picture, and where paper may be cut through it. */
+export interface Drawing {
+  readonly svg: string;
+  /** px from its top, downwards */
+  readonly breaks: readonly Break[];
+}
+
+export interface Break {
+  readonly y: number;
+  /** what stands above and below it is apart */
+  readonly apart: boolean;
+}
 
 /** Draws a part of the network or all of it, floor over floor. */
-export function drawSheet(sheet: Sheet): string {
+export function drawSheet(sheet: Sheet): Drawing {
   const { audited, width } = sheet;
   const floors = floorsOf(audited.net);
   const speak = speakerFor(audited.net, audited.profile);
@@ -80,6 +96,7 @@ export function drawSheet(sheet: Sheet): string {
   const head = sheet.key ? heading(sheet, inner) : { content: "", height: MARGIN };
   let y = head.height;
   let content = head.content;
+  const breaks: Break[] = [];
   for (const band of bands) {
     const picture = drawBand(
       sheet,
@@ -90,19 +107,23 @@ export function drawSheet(sheet: Sheet): string {
       (elevation) => speak.figure(elevation, "elevation"),
     );
     content += picture.content;
+    for (const line of picture.lines) breaks.push({ y: line + 1, apart: false });
     y += picture.height + 18;
+    breaks.push({ y: y - 9, apart: true });
   }
   content += joined(pen.layers);
   const under = (block: { readonly content: string; readonly height: number }) => {
     content += block.content;
+    for (let row = HEAD_AND_TWO; row < block.height - ROW; row += ROW) breaks.push({ y: y + row, apart: false });
     y += block.height;
+    breaks.push({ y, apart: true });
   };
   if (sheet.key) {
     if (sheet.part === null) under(riserIndex(audited, sheet.risers, sheet.marks, floors, MARGIN, y, inner));
     under(findingsList(audited, drawn.shown, MARGIN, y, inner));
     under(legend(audited, pen.used, MARGIN, y, inner));
   }
-  return svgDocument({
+  const svg = svgDocument({
     width: whole,
     height: y + MARGIN - 6,
     title: `${sheet.kind}: ${sheet.title}`,
@@ -111,6 +132,7 @@ export function drawSheet(sheet: Sheet): string {
     attributes: { "data-network": audited.net.model.id },
     content,
   });
+  return { svg, breaks };
 }
 
 const coilsIn = ({ audited: { net }, part }: Sheet): string =>
@@ -175,20 +197,30 @@ interface Fold {
   readonly like: readonly { readonly row: number; readonly as: number }[];
 }
 
-/** The most detail with which every tree fits into the room and the picture does not grow too high. */
+/**
+ * The most detail with which every tree fits into the room and the picture does not grow too high; where none does, lines
+ * that are too long are broken.
+ */
 function mostDetailed(sheet: Sheet, floors: Floors, room: number): Drawn {
   const { audited, part } = sheet;
   const uncut = forest(audited.net, audited.facts, part ?? WHOLE);
-  for (const detail of DETAILS.slice(0, -1)) {
-    const tried = layOutWith(sheet, floors, uncut, detail, room);
-    if (tried.bands.every(({ width }) => width <= room) && (!sheet.folds || heightOf(tried) <= HIGHEST)) return tried;
+  const fits = ({ bands }: Drawn): boolean => bands.every(({ width }) => width <= room);
+  const isLow = (drawn: Drawn): boolean => heightOf(drawn) <= sheet.highest;
+  const tried: Drawn[] = [];
+  for (const detail of DETAILS) {
+    const drawn = layOutWith(sheet, floors, uncut, detail, room);
+    if (fits(drawn) && (isLow(drawn) || detail === DETAILS.at(-1))) return drawn;
+    tried.push(drawn);
   }
-  const least = DETAILS[DETAILS.length - 1]!;
-  const tried = layOutWith(sheet, floors, uncut, least, room);
-  const cuts = cutsOf(tried, uncut, room);
-  return cuts.size === 0
-    ? tried
-    : layOutWith(sheet, floors, forest(audited.net, audited.facts, part ?? WHOLE, cuts), least, room, cuts);
+  let last = tried.at(-1)!;
+  for (const drawn of tried.slice(1)) {
+    const cuts = cutsOf(drawn, uncut, room);
+    if (cuts.size === 0) continue;
+    const trees = forest(audited.net, audited.facts, part ?? WHOLE, cuts);
+    last = layOutWith(sheet, floors, trees, drawn.scene.detail, room, cuts);
+    if (fits(last) && isLow(last)) return last;
+  }
+  return last;
 }
 
 const heightOf = ({ floors }: Drawn): number =>
@@ -394,7 +426,7 @@ function drawBand(
   band: Band,
   { left, right, top }: { readonly left: number; readonly right: number; readonly top: number },
   level: (elevation: number) => string,
-): { content: string; height: number } {
+): { content: string; height: number; lines: readonly number[] } {
   const { audited } = sheet;
   const { net } = audited;
   const { scene, pen, places, shift } = drawn;
@@ -406,11 +438,12 @@ function drawBand(
   const heights = new Map<number, { readonly top: number; readonly bottom: number }>();
   let content = "";
   let y = top;
+  const lines: number[] = [];
   for (const each of drawn.floors[drawn.bands.indexOf(band)]) {
     if ("like" in each) {
       const words = foldWords(each, floors);
-      const lines = wrap(words, 9, right - MARGIN - 8);
-      const few = lines.length > MOST_FOLD_LINES ? [...lines.slice(0, MOST_FOLD_LINES - 1), "…"] : lines;
+      const all = wrap(words, 9, right - MARGIN - 8);
+      const few = all.length > MOST_FOLD_LINES ? [...all.slice(0, MOST_FOLD_LINES - 1), "…"] : all;
       const height = FOLD + (few.length - 1) * FOLD_LINE;
       // what runs through the floors that are left out runs behind
       pen.layers.symbols.push(element("rect", { class: "dw-band", x: MARGIN, y, width: right - MARGIN, height }));
@@ -425,6 +458,7 @@ function drawBand(
       continue;
     }
     y += each.height;
+    lines.push(y);
     bottom.set(each.row, y - 2);
     const floor = floors.rows[each.row];
     const room = left - MARGIN - 6;
@@ -491,7 +525,7 @@ function drawBand(
     );
     pen.used.add("folded");
   }
-  return { content, height: y - top };
+  return { content, height: y - top, lines };
 }
 
 /** How a pipe is drawn from a node to the one below it, and its stretch that lies level, where its label stands. */

@@ -6,7 +6,7 @@
 export const drawingStyle = `
 .dw{--paper:#fdfcfa;--ink:#1d2327;--soft:#535d64;--line:#cdc9c0;--faint:#efece6;--water:#7cc0e8;--deep:#0d5e8f;--air:#9a3f86;--way:#ffd75e;--critical:#9c2a06;--major:#7a5200;--minor:#155f8c;--advice:#4d575e;--undetermined:#6a3584;--on:#fff;max-width:100%;height:auto;font-family:"Liberation Sans",Arial,Helvetica,sans-serif;font-variant-numeric:tabular-nums}
 @media (prefers-color-scheme:dark){.dw{--paper:#15191c;--ink:#e6e4df;--soft:#a9b2b8;--line:#414a50;--faint:#1f2529;--water:#2f7fae;--deep:#9fd3f0;--air:#e79ad2;--way:#7d6200;--critical:#ff9d78;--major:#eec35c;--minor:#86c6e6;--advice:#bcc4c9;--undetermined:#d5a6ec;--on:#15191c}}
-@media print{.dw{--paper:#fff;--ink:#000;--soft:#000;--line:#999;--faint:#f2f2f2;--water:#9ccbe6;--deep:#0d5e8f;--air:#9a3f86;--way:#ffd75e;--critical:#9c2a06;--major:#7a5200;--minor:#155f8c;--advice:#4d575e;--undetermined:#6a3584;--on:#fff}}
+@media print{.dw{--paper:#fff;--ink:#000;--soft:#444;--line:#aaa;--faint:#f2f2f2;--water:#9ccbe6;--deep:#0d5e8f;--air:#9a3f86;--way:#ffd75e;--critical:#9c2a06;--major:#7a5200;--minor:#155f8c;--advice:#4d575e;--undetermined:#6a3584;--on:#fff}}
 .dw text{fill:var(--ink);font-size:10px;text-anchor:middle}
 .dw .dw-start{text-anchor:start}
 .dw .dw-end{text-anchor:end}

@@ -8,7 +8,7 @@ export const reportStyle = `
 .told dl.facts{grid-template-columns:1fr;gap:0}
 .told dl.facts dd{margin-bottom:.45rem}
 .told figure{margin:0 0 .8rem}
-@media print,(min-width:60rem){.told{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1.05fr);gap:0 1.5rem}}
+@media print,(min-width:60rem){.told{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1.3fr);gap:0 1.5rem}}
 table.first td:last-child{width:36%}
 table.schedule{font-size:.8125rem}
 table.schedule th.number{white-space:normal}
@@ -18,7 +18,9 @@ tr.part th{background:var(--panel);padding:.45rem .4rem;font-weight:650;break-af
 .sign td{width:70%;height:2.4rem}
 .sources dt{font-weight:600;margin-top:.5rem}
 .sources dd{margin:0 0 .3rem}
+nav.contents{margin-top:2rem}
 nav.contents ol{columns:2 14rem}
+@media screen{.picture .dw{max-width:none}}
 .sheets{display:none}
 @media print{
 .sheets{display:block}

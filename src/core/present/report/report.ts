@@ -2,7 +2,7 @@ import type { Audit } from "../../audit/answer.js";
 import { type Audited, auditedCase } from "../../audit/run.js";
 import type { Problem } from "../../network/model.js";
 import { findingDetail } from "../drawing/finding-detail.js";
-import { riserDiagram } from "../drawing/riser-diagram.js";
+import { riserDrawing } from "../drawing/riser-diagram.js";
 import { drawingStyle } from "../drawing/style.js";
 import { type Html, html } from "../html.js";
 import { htmlPage, runningFoot } from "../page.js";
@@ -43,7 +43,9 @@ export function report(document: unknown, options: ReportOptions = {}): ReportRe
 }
 
 /** px across paper held upright: its smallest text is still read there. */
-const DIAGRAM_WIDTH = 1000;
+const DIAGRAM_WIDTH = 820;
+/** px of about four sheets of paper */
+const DIAGRAM_HEIGHT = 4000;
 /** px across half of it, beside what is said. */
 const DETAIL_WIDTH = 480;
 
@@ -93,7 +95,7 @@ const sectionsOf = (audited: Audited, document: unknown): Section[] => {
     {
       id: "diagram",
       title: "Riser diagram",
-      body: onSheets(riserDiagram(audited, { width: DIAGRAM_WIDTH }), "Riser diagram"),
+      body: onSheets(riserDrawing(audited, { width: DIAGRAM_WIDTH, highest: DIAGRAM_HEIGHT }), "Riser diagram"),
     },
     {
       id: "fails",

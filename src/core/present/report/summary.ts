@@ -31,6 +31,8 @@ const UNITS: Readonly<Record<UnitSystem, string>> = {
 
 /** The first findings that somebody must act on. */
 const FIRST = 6;
+/** What to do about each that is told before the rest is counted. */
+const STEPS = 3;
 
 /** What whoever signs must have read: verdict, exposure, how much was decided, what to do first. */
 export const summary = (
@@ -84,7 +86,7 @@ ${
     ({
       finding,
       position,
-    }) => html`<tr><th scope="row"><a class="tag" href="#finding-${position + 1}">${severityMark(markOf(finding))}${position + 1}</a></th><td><strong>${ruleTitle(finding.rule)}.</strong> ${finding.message}</td><td>${finding.remedy.map((step, k) => html`${k > 0 && " "}${step.text}`)}</td></tr>
+    }) => html`<tr><th scope="row"><a class="tag" href="#finding-${position + 1}">${severityMark(markOf(finding))}${position + 1}</a></th><td><strong>${ruleTitle(finding.rule)}.</strong> ${finding.message}</td><td>${finding.remedy.slice(0, STEPS).map((step, k) => html`${k > 0 && " "}${step.text}`)}${finding.remedy.length > STEPS && ` And ${finding.remedy.length - STEPS} more.`}</td></tr>
 `,
   )}</tbody></table></div>
 ${grave.length > FIRST && html`<p>${`${grave.length - FIRST} more that let water escape or fail in use follow among the findings.`}</p>`}`
