@@ -107,7 +107,8 @@ export const addBuildingHealth = (
     query: at,
     answers: { 200: { description: "First what is due first.", schema: refTo("CleaningList") } },
     handle: async ({ organization, params, query }) => ({
-      value: { items: await health.cleanings(organization, params.building!, readTime("at", query.at)) },
+      // few: they come all at once
+      value: { items: await health.cleanings(organization, params.building!, readTime("at", query.at)), next: null },
     }),
   });
   addStoredRoute(app, running, {

@@ -63,7 +63,7 @@ export const addRevisions = (app: FastifyInstance, running: Running, revisions: 
     tag: "revisions",
     summary: "Post the next revision of a building's network",
     description:
-      "Keeps a network document as the building's next revision, audits it and follows the findings of the revision before into it. The body is the document, or `{ network, by?, note? }`. A revision is never changed.",
+      "Keeps a network document as the building's next revision, audits it and follows the findings of the revision before into it. The body is the document, or `{ network, by?, note?, changed? }`. A revision is never changed.",
     body: { anyOf: [refTo("RevisionBody"), refTo("Network")] },
     answers: { 201: { description: "It was kept.", schema: refTo("Revision"), tagged: true, located: true } },
     problems: [...DOCUMENT_PROBLEMS, "over-budget", "stopping", "conflict"],

@@ -256,9 +256,7 @@ export const storedSchemas: Readonly<Record<string, Schema>> = {
       items: refTo("CleaningReason"),
     },
   }),
-  CleaningList: record("What is cleaned as one, first what is due first.", {
-    items: { type: "array", description: "The entries.", items: refTo("Cleaning") },
-  }),
+  CleaningList: page("What is cleaned as one, first what is due first.", "Cleaning"),
   Building: building,
   BuildingList: page("Buildings by their ids.", "Building"),
   RevisionBody: record(
@@ -267,8 +265,12 @@ export const storedSchemas: Readonly<Record<string, Schema>> = {
       network: { ...refTo("Network"), description: "The document." },
       by: text("Who made it; without it whoever the key names.", "survey team"),
       note: text("Why.", "after the refit of floor 3"),
+      changed: word(
+        "Whether it differs from the revision before by work done in the building or by a closer look at it; without it that is told by the fields that differ.",
+        ["building", "survey"],
+      ),
     },
-    ["by", "note"],
+    ["by", "note", "changed"],
   ),
   Revision: record("A revision that was kept, and its verdict.", {
     ...revisionFields,

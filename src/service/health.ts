@@ -98,7 +98,7 @@ export function signsOf(inputs: HealthInputs): Sign[] {
     ...findingSigns(inputs, map),
     ...alarmSigns(stood, map),
     ...overdueSigns(cleanings(inputs, stood, map), dayIn(inputs.timeZone)),
-    ...wholeSigns(inputs.judged),
+    ...wholeSigns(inputs.judged, inputs.building.id),
   ];
 }
 
@@ -480,7 +480,7 @@ const CLEANING_WORDS: Readonly<Record<CleaningReason, string>> = {
   "many-coils": "serving many coils",
 };
 
-function wholeSigns(judged: readonly Judged[]): Sign[] {
+function wholeSigns(judged: readonly Judged[], building: string): Sign[] {
   return judged.flatMap(({ from, verdict, exposure }, i): Sign[] => {
     /** since when it has been so without a break */
     const since = (isSo: (one: Judged) => boolean): string => {
@@ -488,7 +488,14 @@ function wholeSigns(judged: readonly Judged[]): Sign[] {
       while (first > 0 && isSo(judged[first - 1]!)) first--;
       return judged[first]!.from.toISOString();
     };
-    const sign = (state: Sign["state"], kind: Sign["kind"], ref: string, began: string, text: string): Sign => ({
+    const sign = (
+      state: Sign["state"],
+      kind: Sign["kind"],
+      ref: string,
+      began: string,
+      text: string,
+      todo: string,
+    ): Sign => ({
       kind,
       ref,
       since: began,
@@ -499,7 +506,7 @@ function wholeSigns(judged: readonly Judged[]): Sign[] {
       fanCoils: [],
       risers: [],
       dwellings: [],
-      step: null,
+      step: { do: todo, at: building, who: null },
     });
     const signs: Sign[] = [];
     if (exposure === "exposed")
@@ -509,7 +516,8 @@ function wholeSigns(judged: readonly Judged[]): Sign[] {
           "finding",
           "exposure",
           since((one) => one.exposure === exposure),
-          "If a common drain blocks, water comes out where nothing stops it.",
+          "If a drain blocks, water comes out where nothing stops it.",
+          "see the findings on blockages",
         ),
       );
     if (verdict === "undetermined")
@@ -519,7 +527,8 @@ function wholeSigns(judged: readonly Judged[]): Sign[] {
           "unknown",
           "verdict",
           since((one) => one.verdict === verdict),
-          "Figures are missing or too uncertain to judge by: see the survey list.",
+          "Figures are missing or too uncertain to judge by.",
+          "measure what the survey list asks for",
         ),
       );
     return signs;

@@ -50,7 +50,7 @@ export const makeRevisions = (store: Store, auditor: Auditor, now: () => Date) =
   return {
     /**
      * Adds the next revision of a building with its audit, and follows its findings into it.
-     * @param body a network document, or one with what is said of it: `{ network, by?, note? }`
+     * @param body a network document, or one with what is said of it: `{ network, by?, note?, changed? }`
      * @param by who made it, where the body does not say
      * @param onto the revision that it was made from; where another came since, it is refused. null: whatever comes before
      * @throws RefusedDocument, Refused

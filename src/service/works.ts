@@ -133,9 +133,9 @@ export const WORKS = {
     run: (body, { beside }) => {
       const opened = openRevision(body);
       if (!opened.ok) return opened;
-      const { network, enveloped, by, note } = opened;
+      const { network, enveloped, by, note, changed } = opened;
       const { previous, catalogue, tracked } = JSON.parse(beside ?? "") as RevisionTask;
-      const result = revise(network, previous, catalogue, tracked);
+      const result = revise(network, previous, catalogue, tracked, changed);
       if (!result.ok) return enveloped ? { ...result, problems: under("network", result.problems) } : result;
       const posted: Posted = { by, note, network: enveloped ? JSON.stringify(network) : null };
       return { ok: true, value: { posted, revised: result.revised } };

@@ -142,7 +142,7 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
       expect([bare.status, bare.headers.get("location")]).toEqual([201, "/v1/buildings/rev/revisions/1"]);
       expect(bare.json).toMatchObject({ number: 1, by: "default", note: null, audit: { revision: 1, sequence: 1 } });
       const told = await ask("POST /v1/buildings/rev/revisions", {
-        body: { network, by: "survey team", note: "spring" },
+        body: { network, by: "survey team", note: "spring", changed: "survey" },
       });
       expect(told.json).toMatchObject({ number: 2, by: "survey team", note: "spring", digest: bare.json.digest });
 
@@ -190,6 +190,7 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
         ['{"network":{},"network":{}}', 400, "duplicate-key"],
         [{ network, by: "" }, 422, "invalid-document"],
         [{ network, bye: "x" }, 422, "invalid-document"],
+        [{ network, changed: "both" }, 422, "invalid-document"],
         [`${tutorialLine},"previous":null`, 400, "bad-json"],
       ] as const) {
         const reply = await ask("POST /v1/buildings/rev/revisions", { body });

@@ -41,12 +41,15 @@ export type ReviseResult =
  * @param previous the document of the revision before; null: there is none
  * @param catalogue the set of rules that judged it; where today's is another, what the rules alone changed is told apart
  * @param tracked what is open or out of sight
+ * @param changed whether the differences are work done in the building or a closer look at it, where somebody says so;
+ * null: told by the fields that differ
  */
 export function revise(
   network: unknown,
   previous: unknown,
   catalogue: string | null,
   tracked: readonly Tracked[],
+  changed: Exclude<Cause, "catalogue"> | null = null,
 ): ReviseResult {
   const result = audit(network);
   if (!result.ok) return result;
@@ -56,7 +59,8 @@ export function revise(
   const again =
     previous !== null && catalogue !== null && catalogue !== result.audit.engine.catalogue ? audit(previous) : null;
   const underNewRules = again?.ok ? follow(again.audit) : null;
-  const changedBy = previous === null ? () => "building" as const : attributionOf(previous, network);
+  const said = previous === null ? "building" : changed;
+  const changedBy = said === null ? attributionOf(previous, network) : () => said;
 
   const told = new Set<string>();
   const fates = tracked.map((finding): Fate => {
