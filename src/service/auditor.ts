@@ -61,6 +61,12 @@ const workerFile = fileURLToPath(
   new URL(fromSources ? "../../dist/service/work-thread.js" : "./work-thread.js", import.meta.url),
 );
 
+/**
+ * Bytes of heap that a byte of JSON may become: `{},` is an object of 56 bytes and a place of 8 to 16 in its list. Parsing
+ * is one call that nothing interrupts: beyond its heap it would end the process, not the thread.
+ */
+const HEAP_PER_BYTE = 24;
+
 const overBudget = (detail: string): Refusal => ({ code: "over-budget", detail, errors: [], total: 0 });
 
 /** The whole buffer must be the document's own: what is handed over is gone, and a shared one would take others along. */
@@ -109,6 +115,8 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
       const bytes = body.byteLength;
       if (closing) throw new Unavailable("stopping", 5);
       if (signal?.aborted) throw new Abandoned();
+      if (bytes * HEAP_PER_BYTE > limits.heap * 2 ** 20)
+        return { ok: false, refusal: overBudget(`The work may need more than ${limits.heap} MiB of memory.`) };
       const idle = pending < limits.threads;
       if (
         !patient &&
