@@ -35,6 +35,8 @@ export const makeConnections = ({ url, most, patience, onLost }: ConnectionOptio
       application_name: "drainward",
     });
     made.on("error", onLost);
+    // one that is lost between two statements has nobody waiting on it; the next statement on it says so
+    made.on("connect", (client) => client.on("error", () => {}));
     return made;
   };
   let pool = open();

@@ -24,8 +24,8 @@ export interface StoreOptions {
   readonly onLost?: (error: Error) => void;
 }
 
-/** SQLSTATE classes that mean: not now. Connection lost, resources short, operator at work, system error, refused. */
-const AWAY = /^(08|28|3D|40|53|57P|57014|58)/;
+/** SQLSTATE classes that mean: not now. Connection lost, resources short, operator at work, system error, refused, closed. */
+const AWAY = /^(08|28|3D|40|53|55000|57P|57014|58)/;
 const NETWORK = new Set(["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "ENOENT", "ENOTFOUND", "EAI_AGAIN"]);
 const SILENT = /timeout exceeded|timeout expired|read timeout|connection terminated|not queryable|after calling end/i;
 const NO_ROOM = /no space left|file too large|disk quota exceeded/i;
