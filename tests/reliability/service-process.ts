@@ -21,7 +21,7 @@ export interface ServiceProcess {
   stop(): Promise<void>;
 }
 
-/** @param programs folder of the built programs. @throws Error where it is not ready within 20 s */
+/** @param programs folder of the built programs. @throws Error where it is not ready within a minute */
 export const startService = async (
   programs: string,
   environment: Readonly<Record<string, string>>,
@@ -45,7 +45,7 @@ export const startService = async (
     });
   });
   const isReady = async () => (await call(url, { method: "GET", path: "/readyz" }))?.status === 200;
-  await until("the service is ready", isReady, 20_000);
+  await until("the service is ready", isReady, 60_000);
   const end = async (signal: NodeJS.Signals) => {
     child.kill(signal);
     await exit;
