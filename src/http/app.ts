@@ -30,7 +30,7 @@ import { addBuildings } from "./buildings.js";
 import { addCalculations } from "./calculations.js";
 import { addCommissionings } from "./commissionings.js";
 import { addComparisons } from "./comparisons.js";
-import { addDocs, DOCS_PREFIX, describeRoutes } from "./docs.js";
+import { addDocs, describeRoutes } from "./docs.js";
 import { addDrawings } from "./drawings.js";
 import { addExpansions } from "./expansions.js";
 import { addFindings } from "./findings.js";
@@ -152,24 +152,6 @@ const HELMET = {
   strictTransportSecurity: false,
 } as const;
 
-const DOCS_HELMET = {
-  contentSecurityPolicy: {
-    useDefaults: false,
-    directives: {
-      defaultSrc: ["'none'"],
-      scriptSrc: ["'self'"],
-      styleSrc: ["'self'", "'unsafe-inline'"],
-      imgSrc: ["'self'", "data:"],
-      fontSrc: ["'self'"],
-      connectSrc: ["'self'"],
-      baseUri: ["'none'"],
-      formAction: ["'none'"],
-      frameAncestors: ["'none'"],
-    },
-  },
-  strictTransportSecurity: false,
-};
-
 /** Makes the service's app; listening is the caller's. Not ready until awaited. */
 export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => {
   const { store = noStore, now = () => new Date(), streamGrace = 5_000 } = options;
@@ -213,12 +195,6 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));
   app.setErrorHandler(fail);
 
-  app.addHook("onRoute", (route) => {
-    if (route.url === DOCS_PREFIX || route.url.startsWith(`${DOCS_PREFIX}/`)) {
-      route.config = { ...route.config, role: "open" };
-      route.helmet = DOCS_HELMET;
-    }
-  });
   app.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);
     if (request.routeOptions.config?.stream) {
@@ -284,6 +260,6 @@ export const makeApp = async (options: AppOptions): Promise<FastifyInstance> => 
   addSchemas(app);
   addHealth(app, isReady);
   addMetrics(app, registry);
-  await addDocs(app);
+  addDocs(app);
   return app;
 };

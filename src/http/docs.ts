@@ -1,14 +1,12 @@
 import swagger from "@fastify/swagger";
-import swaggerUi from "@fastify/swagger-ui";
 import type { FastifyInstance } from "fastify";
-import { VERSION } from "../core/index.js";
+import { html, htmlPage, servedPolicy, VERSION } from "../core/index.js";
 import { answer, problemResponses } from "./answers.js";
 import { calculationSchemas } from "./calculation-schemas.js";
 import { catalogueSchemas } from "./catalogue-schemas.js";
 import { makeComponents } from "./components.js";
+import { type Described, DOCS_STYLE, docsView } from "./site/docs-view.js";
 import { storedSchemas } from "./stored-schemas.js";
-
-export const DOCS_PREFIX = "/docs";
 
 const OPENAPI_TYPE = "application/json";
 
@@ -70,8 +68,8 @@ export const describeRoutes = async (app: FastifyInstance): Promise<void> => {
   });
 };
 
-/** `/openapi.json` and the pages at `/docs`, all of them from this machine. */
-export const addDocs = async (app: FastifyInstance): Promise<void> => {
+/** `/openapi.json`, and the same as a page at `/docs`. */
+export const addDocs = (app: FastifyInstance): void => {
   app.get(
     "/openapi.json",
     {
@@ -94,9 +92,29 @@ export const addDocs = async (app: FastifyInstance): Promise<void> => {
     },
     async () => app.swagger(),
   );
-  await app.register(swaggerUi, {
-    routePrefix: DOCS_PREFIX,
-    uiConfig: { layout: "BaseLayout", deepLinking: true, validatorUrl: null, tryItOutEnabled: true },
-    theme: { title: "Drainward: the service", favicon: [] },
-  });
+  let page: string | undefined;
+  for (const path of ["/docs", "/docs/"])
+    app.get(
+      path,
+      { config: { role: "open", gives: ["text/html"], query: [] }, schema: { hide: true } },
+      (_request, reply) => {
+        page ??= docsPage(app.swagger() as unknown as Described);
+        return reply
+          .headers({ "content-security-policy": servedPolicy(DOCS_STYLE), "cache-control": "no-cache" })
+          .type("text/html; charset=utf-8")
+          .send(page);
+      },
+    );
 };
+
+const docsPage = (description: Described): string =>
+  htmlPage({
+    title: "Drainward: the service",
+    style: DOCS_STYLE,
+    served: true,
+    body: html`<a class="skip" href="#content">To the content</a>
+<main id="content">
+<h1>Drainward: the service</h1>
+${docsView(description)}
+</main>`,
+  });

@@ -1,5 +1,5 @@
 // What a person sees of a stored building at one glance.
-import type { Places } from "../core/index.js";
+import { type Audit, catalogueVersion, type Places } from "../core/index.js";
 import type { BuildingHealths } from "./building-health.js";
 import type { Findings, LivingFinding } from "./findings.js";
 import type { Health, HealthState } from "./health.js";
@@ -32,6 +32,10 @@ export interface Overview {
   readonly revisions: readonly KeptRevision[];
   readonly observations: readonly Observation[];
   readonly dwellings: readonly string[];
+  /** those that serve several floors, by the nodes at their feet */
+  readonly risers: readonly string[];
+  /** finding → its number in the newest audit, as pictures and report have it; empty where that went by other rules */
+  readonly numbers: ReadonlyMap<string, number>;
 }
 
 const DAY = 86_400_000;
@@ -43,8 +47,12 @@ const SEEN = { days: 90, read: 10_000 } as const;
 const ALL = { after: null, limit: 100_000 } as const;
 
 const SEVERITIES = ["critical", "major", "minor", "advice"];
-const worstFirst = (a: LivingFinding, b: LivingFinding): number =>
-  SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) || (a.id < b.id ? -1 : 1);
+const worstFirst =
+  (numbers: ReadonlyMap<string, number>) =>
+  (a: LivingFinding, b: LivingFinding): number =>
+    SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity) ||
+    (numbers.get(a.id) ?? 0) - (numbers.get(b.id) ?? 0) ||
+    (a.id < b.id ? -1 : 1);
 
 export const makeOverview = (store: Store, health: BuildingHealths, findings: Findings, now: () => Date) => ({
   /** @throws Refused not-found */
@@ -57,17 +65,22 @@ export const makeOverview = (store: Store, health: BuildingHealths, findings: Fi
       for (const audit of await shelves.audits.list(id)) audits.set(audit.revision, audit);
       const after = Math.max(0, revision - SHOWN.revisions);
       const revisions = await shelves.revisions.list(id, { after, limit: SHOWN.revisions });
-      const places = revision === 0 ? null : await shelves.revisions.places(id, revision);
+      const told = revision === 0 ? null : await shelves.revisions.places(id, revision);
+      const places = told === null ? null : (JSON.parse(told) as Places);
+      const newest = revision === 0 ? null : await shelves.audits.get(id, revision);
       const from = new Date(at.getTime() - SEEN.days * DAY);
       const seen = await shelves.observations.list(id, { from, to: null }, { after: null, limit: SEEN.read });
       return {
         building,
         revisions: revisions.map((each) => ({ ...each, audit: audits.get(each.number) ?? null })).reverse(),
         observations: seen.slice(-SHOWN.observations).reverse(),
-        dwellings: places === null ? [] : (JSON.parse(places) as Places).dwellings,
+        dwellings: places?.dwellings ?? [],
+        risers: places === null ? [] : acrossFloors(places),
+        numbers: newest?.catalogue === catalogueVersion() ? numbersOf(newest.answer) : new Map<string, number>(),
       };
     });
-    const open = (await findings.list(organization, id, "open", ALL)).sort(worstFirst);
+    const order = worstFirst(kept.numbers);
+    const open = (await findings.list(organization, id, "open", ALL)).sort(order);
     const instants = Array.from({ length: WEEKS + 1 }, (_, week) => new Date(at.getTime() - week * 7 * DAY)).filter(
       (instant) => instant >= kept.building.createdAt,
     );
@@ -77,11 +90,25 @@ export const makeOverview = (store: Store, health: BuildingHealths, findings: Fi
       states: spansOf(await health.series(organization, id, instants)),
       open: open.slice(0, SHOWN.findings),
       more: Math.max(0, open.length - SHOWN.findings),
-      waived: (await findings.list(organization, id, "waived", ALL)).sort(worstFirst),
+      waived: (await findings.list(organization, id, "waived", ALL)).sort(order),
     };
   },
 });
 export type Overviews = ReturnType<typeof makeOverview>;
+
+const numbersOf = (answer: string): Map<string, number> =>
+  new Map((JSON.parse(answer) as Audit).findings.map((finding, position) => [finding.id, position + 1]));
+
+const acrossFloors = ({ risers, fanCoils }: Places): string[] => {
+  const floors = new Map<string, Set<string | null>>();
+  for (const { riser, floor } of fanCoils) {
+    if (riser === null) continue;
+    const known = floors.get(riser);
+    if (known === undefined) floors.set(riser, new Set([floor]));
+    else known.add(floor);
+  }
+  return risers.flatMap(({ id }) => ((floors.get(id)?.size ?? 0) > 1 ? [id] : []));
+};
 
 /** @param series the newest first */
 const spansOf = (series: readonly Health[]): StateSpan[] => {

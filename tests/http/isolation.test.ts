@@ -55,11 +55,6 @@ const ROWS: Readonly<Record<string, Row>> = {
   "GET /favicon.ico": { role: "open", own: 204 },
   "GET /docs": open,
   "GET /docs/": open,
-  "GET /docs/json": open,
-  "GET /docs/yaml": open,
-  "GET /docs/static/index.html": { role: "open", own: 302 },
-  "GET /docs/static/swagger-initializer.js": open,
-  "GET /docs/static/swagger-ui.css": open,
   "POST /v1/audits/stream": { role: "read", body: tutorialLine, type: NDJSON },
   "POST /v1/backups": audits({ network, blocked: { pipe: network.pipes[0]!.id } }),
   "POST /v1/blockages": audits({ network, observations: [] }),
@@ -144,7 +139,6 @@ const EXAMPLES: readonly (readonly [RegExp, string])[] = [
   [/^POST \/v1\/calculations\/\{name\}$/, "POST /v1/calculations/moist-air"],
   [/^GET \/v1\/profiles\/\{id\}$/, "GET /v1/profiles/imc"],
   [/^GET \/v1\/rules\/\{id\}$/, "GET /v1/rules/fall.reverse"],
-  [/^GET \/docs\/\*$/, "GET /docs/static/swagger-ui.css"],
 ];
 const named = (route: string): string => EXAMPLES.find(([pattern]) => pattern.test(route))?.[1] ?? route;
 

@@ -86,7 +86,8 @@ small{font-size:.85rem}
 .kicker{margin:0 0 .2rem;font-size:.85rem;font-weight:600;color:var(--soft)}
 .mark{width:1.5em;height:1.125em;vertical-align:-.15em;flex:none}
 .critical{color:var(--critical)}.major{color:var(--major)}.minor{color:var(--minor)}.advice{color:var(--advice)}.undetermined{color:var(--undetermined)}.pass{color:var(--pass)}
-.tag{display:inline-flex;gap:.45em;align-items:center;font-weight:650}
+.tag{display:inline-flex;gap:.45em;align-items:baseline;font-weight:650}
+.tag .mark{align-self:center}
 .scroll{overflow-x:auto;max-width:100%;margin-bottom:1rem}
 table{border-collapse:collapse;width:100%;font-size:.875rem;font-variant-numeric:tabular-nums lining-nums}
 caption{text-align:left;padding:.2rem 0 .5rem;color:var(--soft);caption-side:top}

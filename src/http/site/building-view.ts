@@ -7,7 +7,8 @@ import { pathTo, stateTag, steps, timeIn } from "./frame.js";
 
 /** One building: how it is and why, what to do, what fails, its drains drawn, and what came before. */
 export const buildingView = (overview: Overview): Html => {
-  const { building, health, states, open, more, waived, revisions, observations, dwellings } = overview;
+  const { building, health, states, open, more, waived, revisions, observations, dwellings, risers, numbers } =
+    overview;
   const time = timeIn(building.timeZone);
   const own = (...ids: readonly string[]): string => pathTo("buildings", building.id, ...ids);
   return html`<p><span class="id">${building.id}</span>${building.tags.length > 0 && ` · ${building.tags.join(", ")}`}</p>
@@ -18,23 +19,28 @@ ${reasonsBeside(health.reasons, time)}
 <h3>What to do next</h3>
 ${steps(health.next, STEPS)}
 </section>
-<section><h2 id="findings">What fails (${open.length + more})</h2>
-${open.length === 0 ? html`<p>No finding is open.</p>` : html`<ul class="entries">${open.map(findingEntry)}</ul>`}
+${
+  building.revision > 0 &&
+  html`<section><h2 id="diagram">Riser diagram</h2>
+<div class="picture" tabindex="0" role="group" aria-label="Riser diagram"><img src="${own("riser.svg")}" alt="Riser diagram of revision ${building.revision}. The findings that it marks stand below under their numbers."></div>
+<ul class="links"><li><a href="${own("riser.svg")}">The diagram by itself</a></li><li><a href="${own("report")}">The report to print</a></li></ul>
+${
+  risers.length > 0 &&
+  html`<h3>Sheets of single risers</h3>
+<ul class="links">${risers.map((riser) => html`<li><a class="id" href="${own("riser.svg")}?riser=${encodeURIComponent(riser)}">${riser}</a></li>`)}</ul>`
+}
+</section>
+`
+}<section><h2 id="findings">What fails (${open.length + more})</h2>
+${open.length === 0 ? html`<p>No finding is open.</p>` : html`<ul class="entries">${open.map((finding) => findingEntry(finding, numbers))}</ul>`}
 ${more > 0 && html`<p>${`${more} more stand in the report.`}</p>`}
 ${
   waived.length > 0 &&
   html`<h3>Let be (${waived.length})</h3>
-<ul class="entries">${waived.map((finding) => waivedEntry(finding, time))}</ul>`
+<ul class="entries">${waived.map((finding) => waivedEntry(finding, numbers, time))}</ul>`
 }
 </section>
 ${
-  building.revision > 0 &&
-  html`<section><h2 id="diagram">Riser diagram</h2>
-<div class="picture" tabindex="0" role="group" aria-label="Riser diagram"><img src="${own("riser.svg")}" alt="Riser diagram of revision ${building.revision}. The findings that it marks stand in the report."></div>
-<ul class="links"><li><a href="${own("riser.svg")}">The diagram by itself</a></li><li><a href="${own("report")}">The report to print</a></li></ul>
-</section>
-`
-}${
   dwellings.length > 0 &&
   html`<section><h2 id="dwellings">Dwellings</h2>
 <ul class="links">${dwellings.map((dwelling) => html`<li><a href="${own("dwellings", dwelling)}">${dwelling}</a></li>`)}</ul>
@@ -79,19 +85,31 @@ const KINDS: Readonly<Record<HealthReason["kind"], string>> = {
   unknown: "Not decided",
 };
 
-const findingEntry = ({ id, severity, message, since }: LivingFinding): Html => html`<li>
-<p><span class="tag ${severity}">${severityMark(severity)}<span>${severityWords[severity]}</span></span></p>
+type Numbers = ReadonlyMap<string, number>;
+
+/** Its number in pictures and report, and how serious it is. */
+const headOf = ({ id, severity }: LivingFinding, numbers: Numbers): Html =>
+  html`<span class="tag ${severity satisfies Mark}">${severityMark(severity)}<span>${numbers.has(id) && `${numbers.get(id)} · `}${severityWords[severity]}</span></span>`;
+
+const findingEntry = (finding: LivingFinding, numbers: Numbers): Html => {
+  const { id, message, since } = finding;
+  return html`<li>
+<p>${headOf(finding, numbers)}</p>
 <p>${message}</p>
 <p><small><span class="id">${id}</span>, since revision ${since}</small></p>
 </li>
 `;
+};
 
-const waivedEntry = ({ id, severity, message, waiver }: LivingFinding, time: Clock): Html => html`<li>
-<p><span class="tag ${severity satisfies Mark}">${severityMark(severity)}<span>${severityWords[severity]}</span></span></p>
+const waivedEntry = (finding: LivingFinding, numbers: Numbers, time: Clock): Html => {
+  const { id, message, waiver } = finding;
+  return html`<li>
+<p>${headOf(finding, numbers)}</p>
 <p>${message}</p>
 <p><small><span class="id">${id}</span>${waiver !== null && `; let be by ${waiver.by}${waiver.until === null ? "" : `, until ${time(waiver.until)}`}: ${waiver.reason}`}</small></p>
 </li>
 `;
+};
 
 const spanEntry = ({ state, from, until }: StateSpan, time: Clock): Html =>
   html`<li>${stateTag(state)} ${from.getTime() === until.getTime() ? `on ${time(from)}` : `from ${time(from)} to ${time(until)}`}</li>`;

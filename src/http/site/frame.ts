@@ -28,7 +28,8 @@ input{font:inherit;color:inherit;background:var(--paper);border:1px solid var(--
 .entries h2{font-size:1.15rem;border:0;margin:0;padding:0}
 .entries ul{padding-left:1.3rem;margin:0}
 .links{display:flex;flex-wrap:wrap;gap:.4rem .9rem;list-style:none;padding:0}
-.picture{overflow-x:auto;border:1px solid var(--line)}
+.links a{display:inline-block;padding:.2rem 0}
+.picture{overflow:auto;max-height:85vh;border:1px solid var(--line)}
 .picture img{display:block;min-width:60rem;width:100%;height:auto}
 `;
 

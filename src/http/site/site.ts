@@ -136,11 +136,13 @@ export const addSite = async (app: FastifyInstance, { stored, keys, asProblem }:
         .send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
     });
 
-    site.get<{ Params: { building: string } }>(
+    site.get<{ Params: { building: string }; Querystring: { riser?: string } }>(
       "/buildings/:building/riser.svg",
-      { config: { role: "read", page: true, gives: [SVG_TYPE], query: [] }, schema: { hide: true } },
+      { config: { role: "read", page: true, gives: [SVG_TYPE], query: ["riser"] }, schema: { hide: true } },
       async (request, reply) => {
-        const bytes = await stored.papers.riser(request.caller!.organization, request.params.building);
+        const { riser } = request.query;
+        const asked = riser === undefined ? {} : { riser };
+        const bytes = await stored.papers.riser(request.caller!.organization, request.params.building, asked);
         return reply
           .headers({ ...PAPER_HEADERS, "cache-control": "no-store", vary: "cookie" })
           .type(`${SVG_TYPE}; charset=utf-8`)
