@@ -73,8 +73,9 @@ interface HealthTold {
   readonly at: string;
   readonly state: string;
   readonly reasons: readonly { readonly kind: string; readonly ref: string }[];
-  readonly next: unknown;
 }
+/** What it has to say of observations, and of nothing that depends on when the building was posted. */
+const saidOf = ({ at, reasons }: HealthTold) => ({ at, reasons: reasons.filter(({ kind }) => kind === "observation") });
 const refsOf = ({ reasons }: HealthTold): readonly string[] =>
   reasons
     .filter(({ kind }) => kind === "observation")
@@ -96,7 +97,9 @@ export const timeOrder = async ({ programs, seed, quick }: Settings): Promise<Ro
     const instant = (): number => {
       // on the minute, and near enough to the turn that most lie in the hours that are there twice or not at all
       const own = turn + Math.round((random() - 0.5) * 8 * 60) * MINUTE;
-      return used.has(own) ? instant() : (used.add(own), own);
+      if (used.has(own)) return instant();
+      used.add(own);
+      return own;
     };
     const types = ["water-seen", "switch-trip", "slow-drain", "cleaned", "drains-freely"];
     for (let i = 0; i < (quick ? 9 : 16); i++) {
@@ -139,7 +142,7 @@ export const timeOrder = async ({ programs, seed, quick }: Settings): Promise<Ro
           figures.observations++;
         }
         figures.orders++;
-        const healths: HealthTold[] = [];
+        const healths: unknown[] = [];
         for (const instant of instants) {
           const at = encodeURIComponent(new Date(instant).toISOString());
           const answer = await call(service.url, { method: "GET", path: `${path}/health?at=${at}` });
@@ -153,8 +156,9 @@ export const timeOrder = async ({ programs, seed, quick }: Settings): Promise<Ro
               `${timeZone}, order ${order}, ${new Date(instant).toISOString()}: ${refs} for ${heardAt(told, instant)}`,
             );
           }
-          // before the building was posted, nothing else speaks
-          if (instant < now) healths.push(health);
+          const grave = told.some(({ id, type }) => refs.includes(id) && type !== "slow-drain");
+          if (instant < now && refs.length > 0 && health.state !== (grave ? "act" : "watch")) figures.wrong++;
+          healths.push(saidOf(health));
         }
         const span = [turn - 6 * HOUR, turn + 6 * HOUR].map((each) => encodeURIComponent(new Date(each).toISOString()));
         const history = await call(service.url, {
@@ -165,7 +169,7 @@ export const timeOrder = async ({ programs, seed, quick }: Settings): Promise<Ro
         figures.wrong += items.filter(
           (each) => JSON.stringify(refsOf(each)) !== JSON.stringify(heardAt(told, Date.parse(each.at))),
         ).length;
-        answers.push(JSON.stringify([healths, items]));
+        answers.push(JSON.stringify([healths, items.map(saidOf)]));
       }
       figures.apart += answers.filter((each) => each !== answers[0]).length;
     }
