@@ -44,6 +44,7 @@ export const printed = async (page: Page, paper: Paper): Promise<PrintedPage[]> 
 
 // As text: what runs in the browser has other globals than what runs here.
 const HEADINGS = `[...document.querySelectorAll("h1,h2,h3,.part")].map((each) => each.innerText)`;
+const FIGURES = `[...document.querySelectorAll("figure")].map((figure) => [...figure.querySelectorAll("svg text")].map((text) => text.textContent))`;
 const ROWS = `[...document.querySelectorAll("tbody tr")].map((row) => [...row.cells].map((cell) => cell.textContent))`;
 
 /** What is wrong with how a page was broken into sheets; empty: nothing. */
@@ -61,6 +62,11 @@ export const badBreaks = async (page: Page, pages: readonly PrintedPage[]): Prom
     const longest = bare(cells.reduce((long, cell) => (cell.length > long.length ? cell : long), ""));
     if (longest.length > 0 && !sheets.some((sheet) => sheet.includes(longest)))
       faults.push(`torn, or lost: ${longest.slice(0, 80)}`);
+  }
+  for (const texts of await page.evaluate<string[][]>(FIGURES)) {
+    const all = texts.map(bare);
+    if (!sheets.some((sheet) => all.every((text) => sheet.includes(text))))
+      faults.push(`a picture is cut, or lost: ${texts.slice(0, 3).join(", ")}`);
   }
   return faults;
 };
