@@ -5,7 +5,7 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { cpus, totalmem } from "node:os";
 import { dirname } from "node:path";
 import { parseArgs } from "node:util";
-import { towerOfCoils } from "../builders/tower.js";
+import { tower, towerOfCoils } from "../builders/tower.js";
 import { timeEpanet } from "./epanet-tree.js";
 import { measure, type Timing, timingOf } from "./measure.js";
 import { auditorFrom, STAGES, type StageName } from "./stages.js";
@@ -92,6 +92,17 @@ const toFalls = spills.median / falls.median;
 console.log(`first spill behind each of ${prepared.pipes} pipes: ${ms(spills)}`);
 console.log(`their falls: ${ms(falls)}`);
 console.log(`first spills : falls = ${toFalls.toFixed(2)}`);
+const looked = tower({ id: "reedlight-40", name: "Reedlight", storeys: 40, risers: 10, seed, faultShare: 0.05 });
+const lookedBytes = new TextEncoder().encode(JSON.stringify(looked));
+const audits = measure(() => auditor.whole(lookedBytes), runs);
+const drawings = measure(() => auditor.draw(looked), runs);
+const reports = measure(() => auditor.report(looked), runs);
+const toAudit = { drawing: drawings.median / audits.median, report: reports.median / audits.median };
+console.log(`audit of 800 coils on 40 storeys: ${ms(audits)}`);
+console.log(`their riser diagram: ${ms(drawings)}`);
+console.log(`riser diagram : audit = ${toAudit.drawing.toFixed(2)}`);
+console.log(`their report: ${ms(reports)}`);
+console.log(`report : audit = ${toAudit.report.toFixed(2)}`);
 const [smallest, largest] = [results[0]!, results[results.length - 1]!];
 const growth = (largest.microsecondsPerPipe as number) / (smallest.microsecondsPerPipe as number);
 console.log(`time per pipe, largest : smallest = ${growth.toFixed(2)}`);
@@ -109,6 +120,7 @@ writeFileSync(
       sizes: results,
       perPipeGrowth: growth,
       analyses: { pipes: prepared.pipes, analyses, epanet, ratio: toEpanet },
+      pictures: { coils: 800, audits, drawings, reports, ratios: toAudit },
       firstSpills: { pipes: prepared.pipes, spills, falls, ratio: toFalls },
     },
     null,

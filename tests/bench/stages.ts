@@ -28,12 +28,15 @@ export interface Auditor {
   readonly whole: (bytes: Uint8Array) => { audit: Audit; printed: string };
   /** The stages one by one, each timed (ms). */
   readonly stages: (bytes: Uint8Array) => Staged;
+  /** What is made of a document to look at, each with the audit that it shows. */
+  readonly draw: (document: unknown) => string;
+  readonly report: (document: unknown) => string;
 }
 
 /** The core as built (what the programs run) or from its sources (what tests run). */
 export const auditorFrom = async (root: "dist" | "src"): Promise<Auditor> => {
   const room = <T>(path: string) => import(new URL(`../../${root}/core/${path}`, import.meta.url).href) as Promise<T>;
-  const { audit, readJson } = await room<typeof Library>("index.js");
+  const { audit, drawRiser, readJson, report } = await room<typeof Library>("index.js");
   const { readNetwork } = await room<typeof Read>("network/read.js");
   const { resolveProfile } = await room<typeof Profiles>("profiles/resolve-profile.js");
   const { compile } = await room<typeof Compile>("graph/compile.js");
@@ -80,5 +83,16 @@ export const auditorFrom = async (root: "dist" | "src"): Promise<Auditor> => {
     };
   };
 
-  return { whole, stages };
+  const draw: Auditor["draw"] = (document) => {
+    const made = drawRiser(document);
+    if (!made.ok) throw new Error(JSON.stringify(made.problems.slice(0, 5)));
+    return made.svg;
+  };
+  const print: Auditor["report"] = (document) => {
+    const made = report(document);
+    if (!made.ok) throw new Error(JSON.stringify(made.problems.slice(0, 5)));
+    return made.html;
+  };
+
+  return { whole, stages, draw, report: print };
 };
