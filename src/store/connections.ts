@@ -45,18 +45,19 @@ export const makeConnections = ({ url, most, patience, onLost }: ConnectionOptio
     async connect(): Promise<PostgresPoolClient> {
       const client = await pool.connect();
       let cut = false;
-      const watched = async <R>(asked: Promise<R>): Promise<R> => {
+      const watched = async <R>(text: string, asked: Promise<R>): Promise<R> => {
         try {
           return await asked;
         } catch (error) {
-          cut ||= error instanceof Error && CUT.test(error.message);
+          // one whose transaction cannot even be undone is of no more use either
+          cut ||= text === "rollback" || (error instanceof Error && CUT.test(error.message));
           throw error;
         }
       };
       return {
         // cursors are not used here
         query: ((text: string, parameters: readonly unknown[]) =>
-          watched(client.query(text, [...parameters]))) as unknown as PostgresPoolClient["query"],
+          watched(text, client.query(text, [...parameters]))) as unknown as PostgresPoolClient["query"],
         release: () => client.release(cut),
       };
     },

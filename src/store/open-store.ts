@@ -1,5 +1,5 @@
 import { statfs } from "node:fs/promises";
-import { Kysely, PostgresDialect, sql, type Transaction } from "kysely";
+import { Kysely, PostgresDialect, sql } from "kysely";
 import { Refused } from "../service/refused.js";
 import { type Key, type Store, StoreFull, StoreNotEmpty, StoreUnavailable } from "../service/shelves.js";
 import { makeConnections } from "./connections.js";
@@ -8,6 +8,7 @@ import { migrate } from "./migrate.js";
 import { shelvesOn } from "./shelves-on-sql.js";
 import { columnsOf, everyRow, rowsDigest, TABLES, takeRow } from "./stored-rows.js";
 import type { Tables } from "./tables.js";
+import { transact } from "./transact.js";
 import { isRefusal, makeWatch } from "./watch.js";
 
 export interface StoreOptions {
@@ -111,33 +112,19 @@ export const openStore = async (options: StoreOptions): Promise<Store> => {
     throw error;
   }
 
-  const serve = (transaction: Transaction<Tables>, organization: string) =>
-    sql`
-      select set_config('drainward.organization', ${organization}, true),
-        set_config('role', 'drainward_service', true)`.execute(transaction);
-
   return {
     get available() {
       return watch.up;
     },
     within: (organization, work) =>
       asked(() =>
-        db.transaction().execute(async (transaction) => {
-          await serve(transaction, organization);
-          if (full) await sql`set transaction read only`.execute(transaction);
-          return work(shelvesOn(transaction, organization));
-        }),
+        transact(db, organization, full ? "read only" : "read write", (own) => work(shelvesOn(own, organization))),
       ),
     asOfNow: (organization, work) =>
       asked(() =>
-        db
-          .transaction()
-          .setIsolationLevel("repeatable read")
-          .setAccessMode("read only")
-          .execute(async (transaction) => {
-            await serve(transaction, organization);
-            return work(shelvesOn(transaction, organization));
-          }),
+        transact(db, organization, "isolation level repeatable read read only", (own) =>
+          work(shelvesOn(own, organization)),
+        ),
       ),
     archive: {
       read: (work) =>

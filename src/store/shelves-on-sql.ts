@@ -1,4 +1,4 @@
-import { type Selectable, sql, type Transaction } from "kysely";
+import { type Kysely, type Selectable, sql } from "kysely";
 import {
   type Building,
   type Observation,
@@ -119,7 +119,7 @@ function* parcels<T>(all: readonly T[]): Generator<readonly T[]> {
 }
 
 /** One organisation's shelves in one transaction. Row-level security stands behind each `where organization`. */
-export const shelvesOn = (db: Transaction<Tables>, organization: string): Shelves => {
+export const shelvesOn = (db: Kysely<Tables>, organization: string): Shelves => {
   let columns: ReturnType<typeof columnsOf> | undefined;
   const repeatOf = (key: string) =>
     db

@@ -1,6 +1,6 @@
 // Rows as they are handed out of the store and taken back: each table's, in the order in which they can be taken back.
 import { createHash } from "node:crypto";
-import { type Kysely, type RawBuilder, sql, type Transaction } from "kysely";
+import { type Kysely, type RawBuilder, sql } from "kysely";
 import { RowRefused, type StoredRow } from "../service/shelves.js";
 import type { Tables } from "./tables.js";
 
@@ -79,7 +79,7 @@ const inUtc = (db: Kysely<Tables>) => sql`select set_config('timezone', 'UTC', t
 
 /** Hands out every row of every table. */
 export async function* everyRow(
-  db: Transaction<Tables>,
+  db: Kysely<Tables>,
   columns: ReadonlyMap<string, readonly string[]>,
 ): AsyncGenerator<StoredRow> {
   await inUtc(db);
@@ -92,7 +92,7 @@ export async function* everyRow(
 
 /** Hands out every row of a building, without what says whose it is and what is worked out of the rest. */
 export async function* rowsOfBuilding(
-  db: Transaction<Tables>,
+  db: Kysely<Tables>,
   organization: string,
   building: string,
 ): AsyncGenerator<StoredRow> {
@@ -112,7 +112,7 @@ const UNFIT = /^2[23]/;
 
 /** Takes rows back, in the order in which they were handed out. @throws RowRefused */
 export const takeRow = async (
-  db: Transaction<Tables>,
+  db: Kysely<Tables>,
   columns: ReadonlyMap<string, readonly string[]>,
   { table, row }: StoredRow,
   own: Readonly<Record<string, unknown>> = {},

@@ -98,6 +98,16 @@ describe.each(engines)("the store on the $name server", ({ open }) => {
     expect(await store.within("alder", ({ buildings }) => buildings.get("ash"))).toBeNull();
   });
 
+  test("keeps nothing where a statement failed and the work went on", async () => {
+    const ash = { id: "ash", name: "ash", timeZone: "UTC", tags: [], cleaningDays: 90, createdAt: NOW };
+    const passedOver = store.within("alder", async ({ buildings, observations }) => {
+      await buildings.add(ash);
+      await observations.add([observation("x", "2026-07-14T08:00:00Z", { building: "nowhere" })]).catch(() => {});
+    });
+    await expect(passedOver).rejects.toThrow("nothing was kept");
+    expect(await store.within("alder", ({ buildings }) => buildings.get("ash"))).toBeNull();
+  });
+
   test("gives text, instants and figures back as they came", async () => {
     const seen = observation("o1", "2026-07-14T08:00:00.123Z");
     await store.within("alder", ({ observations }) => observations.add([seen]));

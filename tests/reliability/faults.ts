@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { away, embeddedAway } from "./away.js";
-import { diskFull, flushed } from "./durable.js";
+import { diskFull } from "./durable.js";
 import { killed } from "./killed.js";
 import { migrated } from "./migrated.js";
 import { repeated } from "./repeated.js";
@@ -34,9 +34,9 @@ export const FAULTS: readonly PlantedFault[] = [
   {
     id: "R3",
     what: "a revision is kept piece by piece, without a transaction",
-    file: "store/open-store.js",
-    find: /(?<=within: \(organization, work\) => asked\(\s*\(\) => db)\.transaction\(\)/,
-    replace: ".connection()",
+    file: "store/transact.js",
+    find: /begin \$\{mode\};/,
+    replace: "",
     run: (settings) => one(killed("embedded", { ...settings, quick: false })),
   },
   {
