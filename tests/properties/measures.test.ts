@@ -47,4 +47,9 @@ describe("the measures against a blockage that nothing contains", { timeout: 600
     expect(whole).toBeGreaterThan(RUNS / 10);
     expect(several).toBeGreaterThan(RUNS / 40);
   });
+
+  it("are found where a main way comes round to itself behind a pump", () => {
+    // network 534 was the first of them to hold such a way below an uncontained blockage: looking along it never ended
+    expect(exposed(withProtection(randomDocument(534, 55), 534)).length).toBeGreaterThan(0);
+  });
 });

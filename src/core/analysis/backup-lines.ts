@@ -200,7 +200,7 @@ export function containing(ground: LineGround, drains: readonly number[], isNew:
 /** m by which a switch is set lower than another, to trip before it. */
 const BEFORE = 0.001;
 
-/** The next of the meant pipes down the main way, -1 none; what lies between is walked over once. */
+/** The next of the meant pipes down the main way, -1 none or on a loop; what lies between is walked over once. */
 function nextMeant(next: Int32Array, to: Int32Array, meant: ReadonlySet<number>): (pipe: number) => number {
   const known = new Map<number, number>();
   return (pipe) => {
@@ -217,6 +217,8 @@ function nextMeant(next: Int32Array, to: Int32Array, meant: ReadonlySet<number>)
         break;
       }
       passed.push(at);
+      // a way that comes round to itself, as behind a pump it may, meets this
+      known.set(at, -1);
     }
     for (const at of passed) known.set(at, found);
     return found;
