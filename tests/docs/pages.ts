@@ -20,10 +20,11 @@ import { commissioningPage } from "./commissioning-page.js";
 import { fourCasesPage } from "./four-cases.js";
 import { glossary } from "./glossary.js";
 import { figuresOf, locatingPage } from "./locating-page.js";
+import { lookingPage, PICTURES, pictureOf } from "./looking.js";
 import { type ProfileEntry, rulesPage } from "./rules-page.js";
 import { whenItBlocksPage } from "./when-it-blocks.js";
 
-/** Every generated page by its file name, as it should be now. */
+/** Every generated page and picture by its file name under docs/, as it should be now. */
 export const pages = (): ReadonlyMap<string, string> =>
   new Map([
     ["access.md", boathouseAccess()],
@@ -32,6 +33,8 @@ export const pages = (): ReadonlyMap<string, string> =>
     ["four-cases.md", fourCasesPage()],
     ["glossary.md", glossary(networkSchema())],
     ["when-it-blocks.md", whenItBlocksPage()],
+    ["looking.md", lookingPage()],
+    ...PICTURES.map((picture) => [picture.file, pictureOf(picture)] as const),
     ["locating.md", locatingPage(boathouseBlockage(), figuresOf(written("docs/locating.md")))],
     ["rules.md", rulesPage(catalogue, profiles.map(entryOf), sources)],
   ]);
