@@ -4,6 +4,7 @@ import type { BuildingHealth, BuildingHealths, Portfolio, PortfolioPlace } from 
 import type { Health } from "../service/health.js";
 import { refTo } from "./components.js";
 import { instant, type Listing, pageOf, someId } from "./pages.js";
+import { HttpProblem } from "./problems.js";
 import { addStoredRoute, type Running } from "./stored-routes.js";
 import { readTime, timeParameter } from "./times.js";
 
@@ -89,6 +90,10 @@ export const addBuildingHealth = (
     handle: async ({ organization, params, query, url }) => {
       const to = readTime("to", query.to) ?? now();
       const from = readTime("from", query.from) ?? new Date(to.getTime() - YEAR);
+      if (from > to)
+        throw new HttpProblem("bad-query", "The time ends before it begins.", {
+          errors: [{ pointer: "", detail: "from: it is later than to", hint: "name an earlier time" }],
+        });
       const { items, next, headers } = await pageOf(HISTORY, query, url, (page) =>
         health.history(organization, params.building!, { from, to }, page),
       );

@@ -30,7 +30,10 @@ export const answerMissing = (app: FastifyInstance): void => {
   app.setNotFoundHandler((request, reply) => {
     const path = request.url.split("?", 1)[0] ?? "";
     const methods = [...known.values()].flatMap((entry) => (entry.matches.test(path) ? [...entry.methods] : []));
-    if (methods.length === 0) throw new HttpProblem("not-found", "No such path.");
+    if (methods.length === 0) {
+      const inBuilding = /^\/v1\/buildings\/./.test(path);
+      throw new HttpProblem("not-found", `No such path.${inBuilding ? " The / of an id is written %2F." : ""}`);
+    }
     const allow = [...new Set(methods)].sort().join(", ");
     if (request.method === "OPTIONS") return reply.code(204).header("allow", allow).send();
     throw new HttpProblem("method-not-allowed", `This path takes ${allow}.`, { headers: { allow } });

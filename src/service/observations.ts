@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from "node:util";
+import { distance } from "fastest-levenshtein";
 import type { Places, RawObservation } from "../core/index.js";
 import { summarized } from "./building-health.js";
 import { found, held } from "./held.js";
@@ -171,10 +172,27 @@ function whatItWithdraws(other: Observation | null): Fault[] {
 function unknownPlace({ node, pipe, fanCoil }: Observation, places: KnownPlaces | null): Fault[] {
   if (places === null)
     return [{ pointer: "", detail: "the building has no revision yet", hint: "post its network first" }];
-  const unknown = (field: string, what: string): Fault[] => [
-    { pointer: `/${field}`, detail: `the newest revision has no such ${what}`, hint: `name a ${what} of the network` },
-  ];
-  if (node !== null) return places.nodes.has(node) ? [] : unknown("node", "node");
-  if (pipe !== null) return places.pipes.has(pipe) ? [] : unknown("pipe", "pipe");
-  return places.fanCoils.has(fanCoil ?? "") ? [] : unknown("fanCoil", "fan coil");
+  const unless = (known: ReadonlySet<string>, id: string, field: string, what: string): Fault[] => {
+    if (known.has(id)) return [];
+    const near = meant(id, known);
+    const hint = near === null ? `name a ${what} of the network` : `did you mean ${JSON.stringify(near)}?`;
+    return [{ pointer: `/${field}`, detail: `the newest revision has no such ${what}`, hint }];
+  };
+  if (node !== null) return unless(places.nodes, node, "node", "node");
+  if (pipe !== null) return unless(places.pipes, pipe, "pipe", "pipe");
+  return unless(places.fanCoils, fanCoil ?? "", "fanCoil", "fan coil");
+}
+
+/** The known id that was most likely meant: a part of what was named, or one that is spelled nearly so; null: none. */
+function meant(id: string, known: Iterable<string>): string | null {
+  if (id === "" || id.length > 64) return null;
+  let best: string | null = null;
+  let least = 3;
+  for (const each of known) {
+    if (each.startsWith(`${id}/`)) return each;
+    if (Math.abs(each.length - id.length) >= least) continue;
+    const away = distance(each.toLowerCase(), id.toLowerCase());
+    if (away < least) [best, least] = [each, away];
+  }
+  return best;
 }

@@ -38,6 +38,8 @@ describe.each(engines)("questions about stored buildings over HTTP on the $name 
     const isolation = await ask(`GET ${at}/pipes/R-2/isolation`);
     expect([isolation.status, isolation.json.isolate]).toEqual([200, ["F-2", "F-3"]]);
     expect((await ask(`GET ${at}/pipes/X/isolation`)).status).toBe(404);
+    const unwritten = await ask(`GET ${at}/pipes/R1/lower/isolation`);
+    expect([unwritten.status, unwritten.json.detail]).toEqual([404, "No such path. The / of an id is written %2F."]);
   });
 
   test("what if, asked twice under one key", async () => {
@@ -172,6 +174,8 @@ describe.each(engines)("questions about stored buildings over HTTP on the $name 
       ["2026-07-10T08:00:00.000Z", ["w"]],
       ["2026-07-10T10:00:00.000Z", []],
     ]);
+    const turned = await ask(`GET ${at}/health/history?from=2026-07-11T00:00:00Z&to=2026-07-05T00:00:00Z`);
+    expect([turned.status, turned.json.errors[0].detail]).toEqual([400, "from: it is later than to"]);
     // page by page it is the same
     const pages: unknown[] = [];
     let path: string | null = `${at}/health/history?from=2026-07-05T00:00:00Z&to=2026-07-11T00:00:00Z&limit=1`;
@@ -186,6 +190,13 @@ describe.each(engines)("questions about stored buildings over HTTP on the $name 
   test("a test sheet, sent back and taken into the next revision", async () => {
     const sheet = await ask(`GET ${at}/commissioning`);
     expect(sheet.status).toBe(200);
+    const empty = await ask(`POST ${at}/commissioning/results`, {
+      body: { time: "2026-07-10T11:00:00Z", by: "fitter", results: [] },
+    });
+    expect([empty.status, empty.json.errors]).toEqual([
+      422,
+      [{ pointer: "/results", detail: "a list of at least 1 is wanted", hint: "add what is missing" }],
+    ]);
     const results = {
       time: "2026-07-10T11:00:00Z",
       by: "fitter",

@@ -315,6 +315,12 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
         422,
         ["/time", "/node"],
       ]);
+      const misspelled = await ask("POST /v1/buildings/life/observations", {
+        body: { ...seen, id: "w9", node: `${coil}x` },
+      });
+      expect(misspelled.json.errors).toEqual([
+        { pointer: "/node", detail: "the newest revision has no such node", hint: `did you mean "${coil}"?` },
+      ]);
     });
   });
 

@@ -220,7 +220,9 @@ const explainOne = (issue: Issue, base: string, problems: ProblemList): void => 
       else problems.add(pointer, "absurd-number", `${String(value)} is over ${issue.maximum}`, "check the number");
       return;
     case "too_small":
-      problems.add(pointer, "absurd-number", `${String(value)} is below ${issue.minimum}`, "check the number");
+      if (issue.origin === "array")
+        problems.add(pointer, "too-few", `a list of at least ${issue.minimum} is wanted`, "add what is missing");
+      else problems.add(pointer, "absurd-number", `${String(value)} is below ${issue.minimum}`, "check the number");
       return;
     case "invalid_format":
       explainText(pointer, field, String(value), problems);
