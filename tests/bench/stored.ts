@@ -49,6 +49,7 @@ try {
     organizations: [ORGANIZATION],
     buildings: buildings - 1,
     observations,
+    waivers: 1,
   });
   const plans = await healthPlans(database.url(), ORGANIZATION, ONE);
 
