@@ -37,7 +37,7 @@ export interface KilledSettings extends Settings {
 export const killed = async (engine: EngineName, settings: KilledSettings): Promise<Row> => {
   const { programs, seed, quick, server = [], freshKeys = false } = settings;
   const random = seeded(seed);
-  const rounds = quick ? 2 : 20;
+  const rounds = quick ? 2 : 12;
   const longest = quick ? 600 : 2_500;
   const database = await databaseOf(engine);
   const writes: Write[] = [];

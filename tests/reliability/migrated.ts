@@ -112,15 +112,15 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
       await db.destroy();
     }
   };
-  /** Brings a database to the newest form, and is cut off at a statement. @returns false: there was no such statement */
-  const cutAt = async (url: string, statement: number): Promise<boolean> => {
+  /** Brings a database to the newest form, and is cut off or killed at a statement. @returns false: there was none */
+  const cutAt = async (url: string, statement: number, killsProcess: boolean): Promise<boolean> => {
     let child: ChildProcess | null = null;
     const proxy = await counting(url, (number, cut) => {
       if (number !== statement) return;
       child?.kill("SIGKILL");
       cut();
     });
-    if (quick) await migrateAt(proxy.url, null).catch(() => {});
+    if (!killsProcess) await migrateAt(proxy.url, null).catch(() => {});
     else {
       child = spawn(process.execPath, [join(programs, "main/cli.js"), "migrate"], {
         env: { PATH: process.env.PATH, DATABASE_URL: proxy.url },
@@ -186,7 +186,7 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
           return JSON.stringify(all);
         });
       const [before, rowsBefore] = [await formOf(url), await kept()];
-      for (let statement = 1; await cutAt(url, statement); statement++) {
+      for (let statement = 1; await cutAt(url, statement, !quick && version === null); statement++) {
         figures.cuts++;
         const form = await formOf(url);
         // the last of its statements may say no more than that it is done

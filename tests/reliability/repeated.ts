@@ -138,7 +138,7 @@ export const repeated = async (engine: EngineName, settings: RepeatedSettings): 
   };
 
   const client = async (number: number) => {
-    for (let turn = 0; turn < (quick ? 1 : 12); turn++) {
+    for (let turn = 0; turn < (quick ? 1 : 5); turn++) {
       await observe(`o-${seed}-${number}-${turn}`);
       if (number % 4 === turn % 4) await revise(`r-${seed}-${number}-${turn}`);
       if (number % (quick ? 4 : 2) === turn % 2) await count();
