@@ -372,3 +372,38 @@ describe("the work of a picture", () => {
     }
   }, 120_000);
 });
+
+describe("the colors of a picture", () => {
+  /** Relative luminance, WCAG 2.2. */
+  const luminance = (color: string): number => {
+    const hex = color.length === 4 ? color.replace(/[0-9a-f]/g, "$&$&") : color;
+    const [red, green, blue] = [1, 3, 5].map((at) => {
+      const share = Number.parseInt(hex.slice(at, at + 2), 16) / 255;
+      return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+    }) as [number, number, number];
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+  };
+  const contrast = (a: string, b: string): number => {
+    const [light, dark] = [luminance(a), luminance(b)].sort((x, y) => y - x) as [number, number];
+    return (light + 0.05) / (dark + 0.05);
+  };
+  const sheets = [...riser(boathouse).matchAll(/\.dw\{(--paper[^}]*)\}/g)].map(
+    ([, words]) =>
+      new Map([...words!.matchAll(/--([a-z]+):(#[0-9a-f]{3,6})/g)].map(([, name, color]) => [name!, color!])),
+  );
+
+  it("set letters and lines off from what they stand on, by day, by night and on paper", () => {
+    expect(sheets).toHaveLength(3);
+    for (const colors of sheets) {
+      const ratio = (a: string, b: string) => contrast(colors.get(a)!, colors.get(b)!);
+      // WCAG 2.2: 4.5 for letters (1.4.3), 3 for what a picture is understood by (1.4.11)
+      for (const ink of ["ink", "soft", "advice", "undetermined"])
+        expect(ratio(ink, "paper"), ink).toBeGreaterThan(4.5);
+      for (const ground of ["critical", "major", "minor"]) expect(ratio("on", ground), ground).toBeGreaterThan(4.5);
+      for (const sign of ["deep", "air", "critical", "major", "minor"])
+        expect(ratio(sign, "paper"), sign).toBeGreaterThan(3);
+      // letters and lines cross water and marked ways
+      for (const ground of ["water", "way", "faint"]) expect(ratio("ink", ground), ground).toBeGreaterThan(3);
+    }
+  });
+});
