@@ -1,11 +1,15 @@
 // Stored buildings over real connections, on each server: what each call keeps, answers and refuses.
+import pg from "pg";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { tutorialLine } from "../builders/sound-app.js";
 import { type StoredApp, storedApp } from "../builders/stored-app.js";
 import { engines } from "../contract/engines.js";
 
 const WORDS = { name: "Elm Court", timeZone: "Europe/Lisbon" };
-const network = JSON.parse(tutorialLine) as { nodes: { id: string; kind: string }[]; units: string };
+const network = JSON.parse(tutorialLine) as {
+  nodes: { id: string; kind: string; pan?: object }[];
+  units: string;
+};
 const coil = network.nodes.find(({ kind }) => kind === "fan-coil")!.id;
 
 describe.each(engines)("stored buildings over HTTP on the $name server", (engine) => {
@@ -260,6 +264,40 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
       }
     });
 
+    test("says what brought it about: the building, a closer look, or other rules", async () => {
+      await made("cause");
+      const leaking = {
+        ...network,
+        nodes: network.nodes.map((node) =>
+          node.id === coil ? { ...node, pan: { ...node.pan, secondary: { height: 40, is: "open" } } } : node,
+        ),
+      };
+      const post = (body: unknown) => ask("POST /v1/buildings/cause/revisions", { body });
+      const causeOf = async (rule: string) => {
+        const { items } = (await ask("GET /v1/buildings/cause/findings?limit=1000")).json;
+        const own = items.find(
+          (each: { rule: string; fanCoils: string[] }) => each.rule === rule && each.fanCoils.includes(coil),
+        );
+        return [own?.state, own?.since, own?.changed, own?.cause];
+      };
+      await post(network);
+      expect(await causeOf("air.bypass")).toEqual([undefined, undefined, undefined, undefined]);
+      // a port that is open and was plugged was opened: nobody found that out by measuring
+      await post(leaking);
+      expect(await causeOf("air.bypass")).toEqual(["open", 2, 2, "building"]);
+      await post({ network, changed: "survey" });
+      expect(await causeOf("air.bypass")).toEqual(["cleared", 2, 3, "survey"]);
+      // what the rules of another catalogue did not find, in the same network
+      await post(leaking);
+      const client = new pg.Client({ connectionString: service.url });
+      await client.connect();
+      await client.query("update audit set catalogue = 'older' where building = 'cause'");
+      await client.query("delete from finding where building = 'cause' and rule = 'air.bypass'");
+      await client.end();
+      expect((await ask("POST /v1/buildings/cause/revisions/latest/audits")).json).toMatchObject({ sequence: 2 });
+      expect(await causeOf("air.bypass")).toEqual(["open", 4, 4, "catalogue"]);
+    });
+
     test("is asked for by a state that is known", async () => {
       expect((await ask("GET /v1/buildings/life/findings?state=shut")).json.code).toBe("bad-query");
     });
@@ -280,6 +318,30 @@ describe.each(engines)("stored buildings over HTTP on the $name server", (engine
       expect((await ask("GET /v1/buildings/life/observations/w9")).status).toBe(404);
       for (const method of ["PUT", "DELETE"])
         expect((await ask(`${method} /v1/buildings/life/observations/w1`)).status).toBe(405);
+    });
+
+    test("is of any of the fourteen types, and of no other", async () => {
+      await made("types");
+      await ask("POST /v1/buildings/types/revisions", { body: network });
+      // as the interface promises them, word for word
+      const types =
+        "switch-trip switch-tested switch-jumpered water-seen drains-freely slow-drain flow-test grade-reading level-reading cap-found-open cleaned trap-primed ceiling-opened inspection".split(
+          " ",
+        );
+      for (const type of types) {
+        const body = {
+          type,
+          node: coil,
+          time: "2026-07-01T07:00:00Z",
+          source: "x",
+          ...(type === "flow-test" && { value: { litres: 5, seconds: 90 } }),
+        };
+        expect([type, (await ask("POST /v1/buildings/types/observations", { body })).status]).toEqual([type, 201]);
+      }
+      const { items } = (await ask("GET /v1/buildings/types/observations")).json;
+      expect(items.map(({ type }: { type: string }) => type).sort()).toEqual([...types].sort());
+      const other = await ask("POST /v1/buildings/types/observations", { body: { ...seen, type: "smell" } });
+      expect([other.status, other.json.errors[0].pointer]).toEqual([422, "/type"]);
     });
 
     test("is listed by its time, from one and to another", async () => {
