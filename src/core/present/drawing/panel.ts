@@ -53,6 +53,9 @@ const STRIP = 20;
 const DROP_HEIGHT = 58;
 const COLUMN = 13;
 const TEXT = 9;
+/** px down a row of the table whose texts lie across, and across the names of the rows */
+const FLAT = 18;
+const ROW_NAME = 44;
 /** m of a vent over its node that are drawn to scale */
 const TALLEST_VENT = 1.2;
 /** pipes that are drawn one by one */
@@ -361,6 +364,7 @@ class PanelDrawing {
         style: flood?.trips.has(device) ? "dw-tripped" : "",
       });
     }
+    this.#out.push(element("g", { "data-node": node.id }, told(plain(speak.node(coil))) + surfaces.join("")));
     const labels = spread(
       lines.map(({ y }) => y),
       11,
@@ -383,7 +387,6 @@ class PanelDrawing {
         ),
       );
     }
-    this.#out.push(element("g", { "data-node": node.id }, told(plain(speak.node(coil))) + surfaces.join("")));
     if (flood?.spills.has(coil))
       this.#over.push(dropSymbol(leftEdge, rim), this.#words(COMES_OUT, leftEdge + 10, rim - 6, "dw-start"));
   }
@@ -848,15 +851,22 @@ class PanelDrawing {
     };
     const tallFor = (texts: readonly string[]): number =>
       Math.max(16, ...texts.map((text) => textWidth(text, TEXT))) + 8;
+    /** free across each column, half to each side of it */
+    const free = columns.map((x, k) => {
+      const before = k === 0 ? 2 * (x - this.left - ROW_NAME) : x - columns[k - 1]!;
+      const after = k === columns.length - 1 ? 2 * (this.#right - 8 - x) : columns[k + 1]! - x;
+      return Math.min(before, after) - 6;
+    });
+    /** across where there is room for all of a row, else upright */
     const ofNodes = (
       name: string,
       texts: readonly string[],
       attributes: (k: number) => Attributes = () => ({}),
-    ): TableRow => ({
-      name,
-      height: tallFor(texts),
-      cells: texts.map((text, k) => ({ text, x: columns[k]!, across: false, attributes: attributes(k) })),
-    });
+    ): TableRow => {
+      const across = texts.every((text, k) => textWidth(text, TEXT) <= free[k]!);
+      const cells = texts.map((text, k) => ({ text, x: columns[k]!, across, attributes: attributes(k) }));
+      return { name, height: across ? FLAT : tallFor(texts), cells };
+    };
     // pipes stand between the columns of their nodes, across where there is room, else along them
     const pipes = listed.slice(0, -1).map((i, k) => {
       const next = listed[k + 1]!;
@@ -877,7 +887,7 @@ class PanelDrawing {
         listed.map((i) => fitted(plain(net.nodes[all[i]!.node].id), TEXT, 92)),
         (k) => ({ "data-node": net.nodes[all[listed[k]!]!.node].id }),
       ),
-      { name: "Pipe", height: along.length === 0 ? 16 : tallFor(along), cells: pipes },
+      { name: "Pipe", height: along.length === 0 ? FLAT : tallFor(along), cells: pipes },
       ofNodes(
         "Distance",
         listed.map((i) => speak.figure(all[i]!.at, "length")),
