@@ -113,7 +113,7 @@ export const killed = async (engine: EngineName, settings: KilledSettings): Prom
       writes.push(first);
       await attempt(first);
     }
-    for (let round = 0; round < rounds; round++) {
+    for (let round = 0; round < rounds && notes.length === 0; round++) {
       const before = writes.length;
       let over = false;
       const atWork = Array.from({ length: WRITERS }, () => writer(() => over));
@@ -138,12 +138,11 @@ export const killed = async (engine: EngineName, settings: KilledSettings): Prom
       notes.push(...torn.slice(0, 3));
 
       // whoever got no answer sends the call again, and of the others some do
-      for (const write of open)
-        await until(
-          `${write.mark} is answered`,
-          () => attempt(write, freshKeys ? `${write.mark} again` : write.mark),
-          20_000,
-        );
+      for (const write of open) {
+        const again = () => attempt(write, freshKeys ? `${write.mark} again` : write.mark);
+        await until("an answer", again, 60_000).catch(() => notes.push(`${write.mark} was never answered`));
+        if (notes.length > 0) break;
+      }
       for (const write of writes.slice(before, before + SENT_AGAIN)) {
         if (open.includes(write)) continue;
         const again = await send(write);
