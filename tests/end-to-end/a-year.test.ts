@@ -17,7 +17,7 @@ describe.each(engines)("a year on the $name server", (engine) => {
         clock = now;
       },
     });
-  }, 180_000);
+  }, 300_000);
   afterAll(() => service.close());
 
   test("health goes as what happened says, each state from its own instant on", () => {
