@@ -4,8 +4,6 @@ import { indexOf, placeMarks } from "./marks.js";
 import { partOfRiser, risersOf } from "./risers.js";
 import { type Drawing, drawSheet } from "./sheet.js";
 
-export type { Blocked, Highlight } from "./emphasis.js";
-
 export interface RiserOptions {
   readonly highlight?: Highlight;
   /** the foot of a riser: a sheet of that riser alone, every floor of it */
