@@ -26,18 +26,24 @@ const LOOKS = [
   [1440, "dark"],
 ] as const;
 
+/** Every picture and page, and each for everybody in every light, not some of each: `PAGES=all` (npm run pages). */
+export const ALL = process.env.PAGES === "all";
+let looked = 0;
+
 /**
- * What is wrong with an open page, in words; empty: nothing. Looks at it narrow and wide, light and dark.
+ * What is wrong with an open page, in words; empty: nothing. Looks at it narrow and wide, light and dark; for what bars
+ * people, in the everyday run, one page in the one light and the next in the other.
  * @param bars also looks for what bars people, which takes a while on a page of many elements
  */
 export const faultsOf = async (page: Page, { bars = true }: { readonly bars?: boolean } = {}): Promise<string[]> => {
   const faults: string[] = [];
-  for (const [width, colorScheme] of LOOKS) {
+  const turn = looked++ % LOOKS.length;
+  for (const [look, [width, colorScheme]] of LOOKS.entries()) {
     await page.setViewportSize({ width, height: 900 });
     await page.emulateMedia({ colorScheme });
     const over = await page.evaluate<string | null>(OVERFLOW);
     if (over !== null) faults.push(`${width} px wide: the page runs over, ${over}`);
-    for (const { id, nodes } of bars ? await violations(page) : [])
+    for (const { id, nodes } of bars && (ALL || look === turn) ? await violations(page) : [])
       faults.push(`${width} px, ${colorScheme}: ${id} at ${nodes.slice(0, 3).join("; ")} (${nodes.length})`);
   }
   return faults;

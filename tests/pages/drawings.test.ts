@@ -5,15 +5,12 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { auditedCase } from "../../src/core/audit/run.js";
 import { type DrawingResult, drawPath, drawRiser, expand } from "../../src/core/index.js";
 import { findingDetail } from "../../src/core/present/drawing/finding-detail.js";
-import { chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser } from "../builders/browser.js";
+import { ALL, chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser } from "../builders/browser.js";
 import { crowdedIn } from "../builders/look-at-drawing.js";
 import { tower } from "../builders/tower.js";
 import { withHostileNames } from "../core/present/hostile-names.js";
 import { inUsUnits } from "../properties/changes.js";
 import type { PlainDocument } from "../reference/plain-network.js";
-
-/** Every riser, path and finding of the towers, not some of each: `PAGES=all`. */
-const ALL = process.env.PAGES === "all";
 
 const fixture = (name: string): object =>
   JSON.parse(readFileSync(new URL(`../../fixtures/buildings/${name}.json`, import.meta.url), "utf8"));
@@ -54,10 +51,7 @@ const PICTURES: readonly (readonly [name: string, make: () => string])[] = [
   ["boathouse with a blocked pan", () => riser(boathouse, { highlight: { blocked: { node: "FC-3" } } })],
   ["boathouse with names that are markup", () => riser(withHostileNames(writtenOut(boathouse)))],
   ["tower as surveyed", () => riser(surveyed)],
-  ["tower as surveyed, on a phone", () => riser(surveyed, { width: 360 })],
-  ["tower as surveyed with a blocked riser", () => riser(surveyed, BLOCKED)],
   ["second riser of the tower as surveyed", () => riser(surveyed, { riser: "B-02" })],
-  ["tower as designed", () => riser(design)],
   ["tower of forty storeys", () => riser(tall)],
   ["way out of a boathouse coil", () => path(boathouse, "FC-2")],
   ["way out of a boathouse coil, blocked", () => path(boathouse, "FC-2", { blocked: { pipe: "M-d" } })],
@@ -69,6 +63,9 @@ const PICTURES: readonly (readonly [name: string, make: () => string])[] = [
   ["way out of a pumped coil", () => path(surveyed, "G4/coil")],
 ];
 const MORE: typeof PICTURES = [
+  ["tower as surveyed, on a phone", () => riser(surveyed, { width: 360 })],
+  ["tower as surveyed with a blocked riser", () => riser(surveyed, BLOCKED)],
+  ["tower as designed", () => riser(design)],
   ["tower as designed with a blocked riser", () => riser(design, BLOCKED)],
   ["tower as designed with the way of one coil", () => riser(design, { highlight: { fanCoil: "0604-A/coil" } })],
   ["first riser of the tower as designed", () => riser(design, { riser: "B-01" })],
