@@ -8,7 +8,8 @@ export default defineConfig({
     testTimeout: 60_000,
     hookTimeout: 60_000,
     pool: "forks",
-    maxWorkers: 2,
+    // one more than cores that can be counted on: many tests wait for a process or a disk
+    maxWorkers: 3,
     projects: [
       { extends: true, test: { name: "library", include: LIBRARY, isolate: false } },
       { extends: true, test: { name: "service", include: ["tests/**/*.test.ts"], exclude: LIBRARY } },

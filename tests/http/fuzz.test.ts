@@ -9,7 +9,7 @@ import { tutorialLine } from "../builders/sound-app.js";
 import { type StoredApp, storedApp } from "../builders/stored-app.js";
 import { engines } from "../contract/engines.js";
 
-const requests = Number(process.env.FUZZ_REQUESTS ?? 1_500);
+const requests = Number(process.env.FUZZ_REQUESTS ?? 2_000);
 const seed = Number(process.env.FUZZ_SEED ?? Date.now() % 2 ** 31);
 
 type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
