@@ -4,7 +4,7 @@ import { openEnvelope, under } from "./envelope.js";
 import type { Done, WorkOptions } from "./works.js";
 
 export const SIDES = ["before", "after"] as const;
-export type Side = (typeof SIDES)[number];
+type Side = (typeof SIDES)[number];
 
 /** A kept network. */
 export interface Reference {

@@ -2,7 +2,7 @@ import type { Problem } from "../core/index.js";
 import { openEnvelope } from "./envelope.js";
 
 /** What the differences to the revision before are: work done in the building, or a closer look at it. */
-export type Changed = "building" | "survey";
+type Changed = "building" | "survey";
 const CHANGED: readonly unknown[] = ["building", "survey"];
 
 export type OpenedRevision =
