@@ -19,6 +19,8 @@ import { propertyRuns } from "./runs.js";
  * times agree within a thousandth. Beside each test stands the fault that was planted once to see it fail.
  */
 const RUNS = propertyRuns(40);
+/** In riser 461 a pan's switch trips before the spill though the pan hangs above it: its fan lifts the water there. */
+const TELLING = [461].filter((seed) => seed > RUNS);
 
 const factsOf = (document: PlainDocument): { net: Compiled; facts: Facts } => {
   const read = readNetwork(document);
@@ -59,7 +61,7 @@ describe("one blockage in time", { timeout: 600_000 }, () => {
   it("is as a fine integration tells it, whether unvented branches fill or not", () => {
     const seen = new Map<string, number>();
     let apart = 0;
-    for (let seed = 1; seed <= RUNS; seed++) {
+    for (const seed of [...Array.from({ length: RUNS }, (_, i) => i + 1), ...TELLING]) {
       const document = randomRiser(seed);
       const answer = told(document);
       for (const way of ["most", "least"] as const) {

@@ -141,7 +141,9 @@ export function risingPools(ground: StoryGround): (pool: Pool, firstSpill: numbe
         if (pool.feet.length === 0) continue;
         pipesHeld.add(p);
         const other = enters ? from[p] : to[p];
-        if (standsAt(other) <= bound) nodes.add(other);
+        // A pan above the pool's highest level still floods where its fan lifts the water.
+        const c = net.coilAt[other] >= 0 || !enters ? net.coilAt[other] : coilBefore[p];
+        if (standsAt(other) - (c < 0 ? 0 : lifts[c]) <= bound) nodes.add(other);
       }
     };
     for (const node of pool.bare) if (isDrainable(node)) enter(node);
