@@ -9,6 +9,8 @@ import { propertyRuns } from "./runs.js";
 
 /** What is proposed against blockages that nothing contains, carried out on random networks. */
 const RUNS = propertyRuns(120);
+/** In network 658 a switch may trip after others whose pans' water no vent lets out: one is enough there. */
+const TELLING = [658].filter((seed) => seed > RUNS);
 
 const exposed = (document: PlainDocument | Record<string, unknown>): AuditFinding[] =>
   audited(document).findings.filter(({ rule, outcome }) => rule === "backup.uncontained" && outcome === "fail");
@@ -24,7 +26,7 @@ describe("the measures against a blockage that nothing contains", { timeout: 600
   it("contain what they say, and not one of them can be spared", () => {
     let whole = 0;
     let several = 0;
-    for (let seed = 1; seed <= RUNS; seed++) {
+    for (const seed of [...Array.from({ length: RUNS }, (_, i) => i + 1), ...TELLING]) {
       const document = withProtection(randomDocument(seed, 1 + (seed % 60)), seed);
       for (const finding of exposed(document).slice(0, 3)) {
         const { remedy } = finding;

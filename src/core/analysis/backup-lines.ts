@@ -1,5 +1,4 @@
 import { type Compiled, KIND } from "../graph/compiled.js";
-import type { ModelDevice } from "../network/model.js";
 import { EPSILON } from "../quantity/interval.js";
 import type { BackupLine, ContainingMeasure, Topology } from "./facts.js";
 import type { LeastAbove } from "./least-above.js";
@@ -128,20 +127,24 @@ export function containing(ground: LineGround, drains: readonly number[], isNew:
   const meant = new Set(drains);
   const tolerance = model.site.surveyTolerance;
 
+  const overVents = new Map<number, number>();
+  /** The device that must not be the first to trip: with its fan off, its pan's water runs out by a vent. -1 none. */
+  const overVent = (p: number): number => {
+    if (least.vents[from[p]] >= firstSpill[p] + highestLift) return -1;
+    const known = overVents.get(p) ?? pools.firstOverVent(p, firstSpill[p]);
+    overVents.set(p, known);
+    return known;
+  };
   /** highest level at which a new device contains a blockage of `p` */
   const boundOf = (p: number): number => {
-    const bound = firstSpill[p] - tolerance;
-    // Where a vent stands lower than a pan's own water with the fans off, it must be first of all.
-    if (least.vents[from[p]] >= firstSpill[p] + highestLift) return bound;
-    return Math.min(bound, least.trips[from[p]] - BEFORE);
+    const over = overVent(p);
+    return Math.min(firstSpill[p] - tolerance, over < 0 ? Infinity : tripLevel[over] - BEFORE);
   };
   /** would the device contain a blockage of `p` if it stopped every coil above? */
   const locks = (device: number, p: number): boolean => {
-    const level = tripLevel[device];
-    if (!(level <= firstSpill[p] + EPSILON)) return false;
-    const vents = least.vents[from[p]];
-    const own = isInPan(net, model.devices[device]) ? (model.devices[device].tripLevel ?? level) : level;
-    return vents >= level + highestLift || (vents >= own - EPSILON && pools.firstTrip(p) === device);
+    if (!(tripLevel[device] <= firstSpill[p] + EPSILON)) return false;
+    const over = overVent(p);
+    return over < 0 || pools.tripsBefore(device, over);
   };
   const begin = (p: number): Trial | null => {
     const device = isNew ? -1 : pools.firstTrip(p);
@@ -224,6 +227,3 @@ function nextMeant(next: Int32Array, to: Int32Array, meant: ReadonlySet<number>)
     return found;
   };
 }
-
-const isInPan = (net: Compiled, { at, seat }: ModelDevice): boolean =>
-  net.kind[net.nodeRank[at]] === KIND.coil && seat !== "auxiliary-pan";

@@ -52,6 +52,10 @@ export interface PoolReader {
   readonly openings: (pipe: number, most: number) => readonly number[];
   /** the device that trips first behind a blocked drain, whatever it stops; -1 none */
   readonly firstTrip: (pipe: number) => number;
+  /** the first that trips, at or below a level, in a pan whose water then runs out by a vent or cleanout; -1 none */
+  readonly firstOverVent: (pipe: number, level: number) => number;
+  /** does one device trip before another, as far as levels tell; of equal ones the first id */
+  readonly tripsBefore: (device: number, other: number) => boolean;
 }
 
 export function poolReader(ground: PoolGround): PoolReader {
@@ -225,13 +229,29 @@ export function poolReader(ground: PoolGround): PoolReader {
     for (const node of pool.feet) vents = Math.min(vents, least.vents[node]);
     const running = new Set(coils);
     for (const { device } of trips) {
-      const { at, seat, tripLevel: unshifted } = model.devices[device];
-      if (kind[net.nodeRank[at]] === KIND.coil && seat !== "auxiliary-pan" && unshifted !== null)
-        if (vents < unshifted - EPSILON) return true;
+      if (isOverVent(device, vents)) return true;
       for (const c of tripped[device].stops) running.delete(c);
       if (running.size === 0) return false;
     }
     return false;
+  };
+
+  const isOverVent = (device: number, vents: number): boolean => {
+    const { at, seat, tripLevel: unshifted } = model.devices[device];
+    const isInPan = kind[net.nodeRank[at]] === KIND.coil && seat !== "auxiliary-pan";
+    return isInPan && unshifted !== null && vents < unshifted - EPSILON;
+  };
+
+  /** Of the devices that trip behind a blocked drain at or below a level, the first that `counts`; -1 none. */
+  const firstOf = (pipe: number, level: number, counts: (device: number) => boolean): number => {
+    let found: Backup["trips"][number] | null = null;
+    for (const node of nodesOf(drainPool(pipe), level))
+      for (let device = firstDevice[node]; device >= 0; device = nextDevice[device]) {
+        const trip = { device, level: tripLevel[device] };
+        if (trip.level <= level + EPSILON && counts(device) && (found === null || byLevel(trip, found) < 0))
+          found = trip;
+      }
+    return found?.device ?? -1;
   };
 
   const drainPool = (pipe: number): Pool => ({
@@ -271,15 +291,14 @@ export function poolReader(ground: PoolGround): PoolReader {
     },
     firstTrip: (pipe) => {
       const level = least.trips[from[pipe]];
-      if (level === Infinity) return -1;
-      let found: Backup["trips"][number] | null = null;
-      for (const node of nodesOf(drainPool(pipe), level))
-        for (let device = firstDevice[node]; device >= 0; device = nextDevice[device]) {
-          const trip = { device, level: tripLevel[device] };
-          if (trip.level <= level + EPSILON && (found === null || byLevel(trip, found) < 0)) found = trip;
-        }
-      return found?.device ?? -1;
+      return level === Infinity ? -1 : firstOf(pipe, level, () => true);
     },
+    firstOverVent: (pipe, level) => {
+      const vents = least.vents[from[pipe]];
+      return firstOf(pipe, level, (device) => isOverVent(device, vents));
+    },
+    tripsBefore: (device, other) =>
+      byLevel({ device, level: tripLevel[device] }, { device: other, level: tripLevel[other] }) < 0,
   };
 }
 
