@@ -49,9 +49,12 @@ const spillsOf = (document: PlainDocument): Map<string, Spill> => {
   return found;
 };
 
+/** Networks beyond the everyday ones that once told a property apart from what was meant. */
+const TELLING = [364, 749].filter((seed) => seed > RUNS);
+
 const everyNetwork = (test: (document: PlainDocument, dice: Dice, seed: number) => number, options = {}): void => {
   let applied = 0;
-  for (let seed = 1; seed <= RUNS; seed++)
+  for (const seed of [...Array.from({ length: RUNS }, (_, i) => i + 1), ...TELLING])
     applied += test(withProtection(randomDocument(seed, 1 + (seed % 60), options), seed), new Dice(seed), seed);
   expect(applied).toBeGreaterThan(RUNS / 10);
 };
@@ -134,7 +137,7 @@ describe("what follows if a drain blocks", { timeout: 600_000 }, () => {
 
   // planted: only the first device to trip stops anything
   it("is contained no less with one more working device beside the pans", () => {
-    everyNetwork((document, dice) => {
+    everyNetwork((document, dice, seed) => {
       const places = document.nodes.filter(({ kind }) => !["fan-coil", "outlet", "pump"].includes(kind));
       if (places.length === 0) return 0;
       const at = dice.pick(places);
@@ -152,28 +155,33 @@ describe("what follows if a drain blocks", { timeout: 600_000 }, () => {
         ),
       ];
       expect([...after.keys()]).toEqual([...before.keys()]);
-      const rank = ["undetermined", "uncontained", "harmless", "told", "contained"];
-      let better = 0;
+      // Where devices of unknown level might stop what the new one does not, what was lost becomes doubtful: no worse, maybe
+      // better. What was doubtful is never lost for that.
+      const rank = ["uncontained", "undetermined", "harmless", "told", "contained"];
+      let bettered = 0;
       for (const [pipe, { outcome, inflowAfterTrips }] of before) {
         const now = after.get(pipe)!;
-        expect(rank.indexOf(now.outcome)).toBeGreaterThanOrEqual(rank.indexOf(outcome));
+        const better = rank.indexOf(now.outcome) - rank.indexOf(outcome);
+        expect(better, `${seed} ${pipe}: ${outcome}, then ${now.outcome}`).toBeGreaterThanOrEqual(0);
         if (now.inflowAfterTrips > inflowAfterTrips)
           expect(now.inflowAfterTrips - inflowAfterTrips).toBeLessThan(1e-15);
-        if (now.outcome !== outcome || now.inflowAfterTrips < inflowAfterTrips) better++;
+        if (now.outcome !== outcome || now.inflowAfterTrips < inflowAfterTrips) bettered++;
       }
-      return better;
+      return bettered;
     });
   });
 
   // planted: a second line that takes the rim's place and opens 100 mm above its port
   it("moves into no further dwelling where a pan's second port is piped to a conspicuous point", () => {
-    everyNetwork((document, dice) => {
+    everyNetwork((document, dice, seed) => {
       const isPiped = (id: string): boolean =>
         document.pipes.some(({ from, role }) => from === id && role === "secondary");
       const coils = document.nodes.filter(({ id, kind, pan }) => kind === "fan-coil" && pan?.rimHeight && !isPiped(id));
       if (coils.length === 0) return 0;
       const coil = dice.pick(coils);
-      const height = dice.whole(5, coil.pan!.rimHeight! - 5);
+      // A port that stood open is piped where it is: one set higher would let the water on to the next opening.
+      const { secondary, rimHeight } = coil.pan!;
+      const height = secondary?.is === "open" ? secondary.height! : dice.whole(5, rimHeight! - 5);
       const piped = changed(document, (copy) => {
         const pan = copy.nodes.find(({ id }) => id === coil.id)!.pan!;
         pan.secondary = { height, is: "piped" };
@@ -194,7 +202,7 @@ describe("what follows if a drain blocks", { timeout: 600_000 }, () => {
       let moved = 0;
       for (const [pipe, { openings }] of before) {
         const now = after.get(pipe)!.openings;
-        for (const opening of now) if (opening !== coil.id) expect(openings).toContain(opening);
+        for (const opening of now) if (opening !== coil.id) expect(openings, `${seed} ${pipe}`).toContain(opening);
         if (now.length !== openings.length || now.some((each, i) => each !== openings[i])) moved++;
       }
       return moved;
