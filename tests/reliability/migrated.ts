@@ -186,14 +186,22 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
           return JSON.stringify(all);
         });
       const [before, rowsBefore] = [await formOf(url), await kept()];
-      for (let statement = 1; await cutAt(url, statement, !quick && version === null); statement++) {
-        figures.cuts++;
+      const kills = !quick && version === null;
+      for (let statement = 1, missed = 0; ; ) {
+        const reached = await cutAt(url, statement, kills);
         const form = await formOf(url);
-        // the last of its statements may say no more than that it is done
-        if (form === head && before !== head && statement > 3) continue;
-        if (form !== before) {
+        if (reached) figures.cuts++;
+        if (form !== before && form !== head) {
           figures.halfDone++;
           notes.push(`cut at statement ${statement} from ${name}, it was left half done`);
+          break;
+        }
+        // it went through, or the last of its statements said no more than that it is done
+        if (form === head && (before !== head || !reached)) break;
+        if (reached) statement++;
+        // something else stopped it before
+        else if (++missed > 5) {
+          notes.push(`from ${name} it never came to statement ${statement}`);
           break;
         }
       }
@@ -220,7 +228,7 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
       execFile(
         process.execPath,
         [join(programs, "main/server.js")],
-        { env: { PATH: process.env.PATH, DATABASE_URL: url, PORT: "0" }, timeout: 60_000 },
+        { env: { PATH: process.env.PATH, DATABASE_URL: url, PORT: "0" }, timeout: 180_000 },
         (error, _, stderr) => resolve(error === null ? "it started" : stderr),
       );
     });

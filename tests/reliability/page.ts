@@ -22,7 +22,9 @@ interface Report {
 }
 
 const reports = process.argv.slice(2).map((file) => JSON.parse(readFileSync(file, "utf8")) as Report);
-const rows = reports.flatMap((report) => report.rows ?? []);
+const rows = reports.flatMap(({ rows = [], quick }) =>
+  rows.map((row) => (quick ? { ...row, what: `${row.what} (quick form)` } : row)),
+);
 const sightings = reports.flatMap((report) => report.sightings ?? []);
 const stored = reports.filter((report) => report.timings !== undefined);
 const { machine, commit } = reports[0]!;
