@@ -2,7 +2,7 @@ import type { Interval } from "../../quantity/interval.js";
 import { evidenceOf, judgeFigure } from "../judge-figure.js";
 import { factOf } from "../outlet-ends.js";
 import { defineRule, type Outcome, PASS } from "../rule.js";
-import { nodeLevel, reMeasure } from "../settle.js";
+import { nodeLevel } from "../settle.js";
 
 interface Data {
   readonly outcome: Outcome;
@@ -35,11 +35,13 @@ export const outletSubmerged = defineRule<Data>({
     const { outcome } = judged;
     if (outcome === "pass" && !c.wantPasses) return PASS;
     const invert = nodeLevel(c.net, node);
-    const water = { node, pointer: `${c.net.nodes[node].pointer}/waterLevel` };
+    // Half-widths add; a derived invert, which has none, becomes a reading once it is measured.
+    const share = judged.within / 2;
+    const water = { pointer: `${c.net.nodes[node].pointer}/waterLevel` };
     return {
       outcome,
       ...(outcome === "undetermined"
-        ? { family: "tolerance", settledBy: reMeasure(c.net, [invert, water], judged.within) }
+        ? { family: "tolerance", settledBy: [invert, water].map(({ pointer }) => ({ pointer, within: share })) }
         : {}),
       data: { outcome, node, depth: submergence, level: c.net.nodes[node].outlet!.waterLevel! },
       anchor: node,
