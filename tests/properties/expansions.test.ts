@@ -120,7 +120,7 @@ it("points at something in these towers", () => {
 });
 
 describe("a network without typicals", () => {
-  it("expands to itself but for its stubs, and is audited alike", { timeout: 300_000 }, () => {
+  it("expands to itself but for its stubs, and is audited alike", { timeout: 600_000 }, () => {
     fc.assert(
       fc.property(networks({ most: 40 }), (document) => {
         const original = JSON.parse(JSON.stringify(document)) as { nodes: object[]; pipes: object[] };
