@@ -224,6 +224,26 @@ describe("what is marked", () => {
     expect(standing(svg)).toEqual(new Set(["P-1a", "P-1b"]));
   });
 
+  it("ends at the level, with twenty coils above a riser: what lies higher is left alone", () => {
+    const { net, facts } = audited(surveyed);
+    const index = (id: string) => net.pipes.findIndex((pipe) => pipe.id === id);
+    const blocked = index("R2-03/lower");
+    const { firstSpill, openings } = facts.backups.ofPipe(blocked)!;
+    expect(openings.map(({ node }) => net.nodes[node]!.id)).toEqual(["0302-B/coil"]);
+    const filled = standing(riser(surveyed, { highlight: { blocked: { pipe: "R2-03/lower" } } }));
+    for (const id of filled) {
+      const p = index(id);
+      expect(Math.min(net.fromInvert[p]!, net.toInvert[p]!), id).toBeLessThan(firstSpill);
+    }
+    // the water gets to where it comes out
+    const way = facts.topology.path(net.coils.findIndex((node) => net.nodes[node]!.id === "0302-B/coil"));
+    for (const p of way) {
+      if (p === blocked) break;
+      expect(filled).toContain(net.pipes[p]!.id);
+    }
+    expect([...filled].filter((id) => id.startsWith("04") || id.startsWith("1"))).toEqual([]);
+  });
+
   it("is what one finding speaks of", () => {
     const { audit } = audited(surveyed);
     const finding = audit.findings.find(({ rule }) => rule === "fall.reverse")!;
