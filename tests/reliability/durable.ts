@@ -188,7 +188,7 @@ export const diskFull = async (engine: EngineName, { programs, quick, seed }: Se
   }
   const random = seeded(seed);
   const notes: string[] = [];
-  const figures = { kept: 0, refused: 0, lost: 0, readsWhileFull: 0, keptAfterwards: 0 };
+  const figures = { kept: 0, refused: 0, lost: 0, readsWhileFull: 0 };
   let database: Database | null = null;
   let service: ServiceProcess | null = null;
   try {
@@ -259,7 +259,6 @@ export const diskFull = async (engine: EngineName, { programs, quick, seed }: Se
     if (quick) {
       await disk.clear();
       await until("writes are taken again", async () => (await write(`after ${random()}`)) === 201, 5_000, 50);
-      figures.keptAfterwards = 1;
     }
     if (service.faults.length > 0) notes.push(`faults were logged: ${service.faults[0]}`);
     const { refused, lost, readsWhileFull } = figures;
