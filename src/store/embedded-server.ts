@@ -7,6 +7,7 @@ import { createRequire } from "node:module";
 import { createServer } from "node:net";
 import { arch, platform } from "node:os";
 import { dirname, join, resolve } from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
 import { promisify } from "node:util";
 import pg from "pg";
 
@@ -156,15 +157,34 @@ const portOf = async (cluster: string): Promise<number | null> => {
   return Number.isInteger(port) && port > 0 ? port : null;
 };
 
-const connects = async (url: string): Promise<boolean> => {
+/** PostgreSQL's own word for a server that is starting, stopping or recovering. */
+const CANNOT_CONNECT_NOW = "57P03";
+
+/** Does a server listen there that knows the password? "not-yet": something does, which has not got round to answering. */
+const knock = async (url: string): Promise<"yes" | "no" | "not-yet"> => {
   const client = new pg.Client({ connectionString: url, connectionTimeoutMillis: 2_000 });
   client.on("error", () => {});
   try {
     await client.connect();
     await client.end();
-    return true;
-  } catch {
-    return false;
+    return "yes";
+  } catch (error) {
+    const code = error instanceof Error && "code" in error ? error.code : undefined;
+    // without a code the time was up: on a crowded machine a sound server takes longer than that
+    return code === undefined || code === CANNOT_CONNECT_NOW ? "not-yet" : "no";
+  }
+};
+
+/** ms for which a server that listens may keep others waiting before it counts as none */
+const PATIENCE = 30_000;
+
+/** PostgreSQL's words for one that has not wholly ended. */
+const STILL_THERE = /lock file "postmaster.pid" already exists|is still in use/;
+
+const answers = async (url: string): Promise<boolean> => {
+  for (const until = performance.now() + PATIENCE; ; await pause(100)) {
+    const said = await knock(url);
+    if (said !== "not-yet" || performance.now() > until) return said === "yes";
   }
 };
 
@@ -190,7 +210,7 @@ export const startEmbeddedServer = async (folder: string, environment: Environme
   for (let tries = 1; ; tries++) {
     try {
       const running = await portOf(cluster);
-      const adopted = running !== null && (await connects(urlAt(running)));
+      const adopted = running !== null && (await answers(urlAt(running)));
       return await used(urlAt(adopted ? running : await start(null)), adopted);
     } catch (error) {
       if (tries === 3 || error instanceof ServerUnavailable) throw error;
@@ -201,17 +221,20 @@ export const startEmbeddedServer = async (folder: string, environment: Environme
     const port = at ?? (await freePort());
     const settings = `-p ${port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=`;
     const args = ["start", "-D", cluster, "-w", "-t", "60", "-s", "-l", join(cluster, "server.log"), "-o", settings];
-    // the server inherits what pg_ctl writes to, so nobody may wait for that to close
-    await runAs(owner, programs.pg_ctl, args, { ...there, stdio: "ignore" } as ExecFileOptions).catch(
-      async (error: unknown) => {
+    for (const until = performance.now() + PATIENCE; ; await pause(200)) {
+      try {
+        // the server inherits what pg_ctl writes to, so nobody may wait for that to close
+        await runAs(owner, programs.pg_ctl, args, { ...there, stdio: "ignore" } as ExecFileOptions);
+        break;
+      } catch (cause) {
         const other = await portOf(cluster);
-        if (other !== null && (await connects(urlAt(other)))) return;
-        const log = await readFile(join(cluster, "server.log"), "utf8").catch(() => "");
-        throw new ServerUnavailable(`PostgreSQL did not start in ${cluster}: ${log.split("\n").slice(-6).join(" ")}`, {
-          cause: error,
-        });
-      },
-    );
+        if (other !== null && (await answers(urlAt(other)))) break;
+        const log = (await readFile(join(cluster, "server.log"), "utf8").catch(() => "")).trimEnd().split("\n");
+        // a server that was killed is gone only once the system has cleared it away
+        if (STILL_THERE.test(log.slice(-2).join()) && performance.now() < until) continue;
+        throw new ServerUnavailable(`PostgreSQL did not start in ${cluster}: ${log.slice(-6).join(" ")}`, { cause });
+      }
+    }
     return (await portOf(cluster)) ?? port;
   }
 
@@ -230,7 +253,7 @@ export const startEmbeddedServer = async (folder: string, environment: Environme
       adopted,
       async revive() {
         try {
-          if (!(await connects(url))) await start(Number(new URL(url).port));
+          if ((await knock(url)) === "no") await start(Number(new URL(url).port));
           await holder.end().catch(() => {});
           holder = await hold();
         } catch {

@@ -85,7 +85,7 @@ export const FAULTS: readonly PlantedFault[] = [
     id: "R10",
     what: "the embedded server is not started again",
     file: "store/embedded-server.js",
-    find: /if \(!\(?await connects\(url\)\)?\)\s*await start\(Number\(new URL\(url\)\.port\)\);/,
+    find: /if \(\(await knock\(url\)\) === "no"\)\s*await start\(Number\(new URL\(url\)\.port\)\);/,
     replace: "",
     run: embeddedAway,
   },
