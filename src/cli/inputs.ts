@@ -33,7 +33,7 @@ export interface Input {
 export const inputsOf = async (args: readonly string[], around: Surroundings): Promise<readonly Input[]> => {
   const inputs: Input[] = [];
   for (const arg of args.length === 0 ? ["-"] : args) {
-    if (arg === "-") inputs.push({ label: "standard input", path: null });
+    if (arg === "-") inputs.push(input(arg));
     else if (!wildcard.test(arg) || (await around.exists(arg))) inputs.push(file(arg));
     else {
       const matches = await around.expand(arg);
@@ -47,6 +47,9 @@ export const inputsOf = async (args: readonly string[], around: Surroundings): P
 const wildcard = /[*?[{]/;
 
 export const file = (path: string): Input => ({ label: path, path });
+
+/** What one argument names as it stands; `-` is standard input. */
+const input = (path: string): Input => (path === "-" ? { label: "standard input", path: null } : file(path));
 
 /** What is read of one input: a JSON value, or why not. */
 export const readInput = async (
@@ -70,6 +73,54 @@ export const readInput = async (
     ? { value: read.value }
     : malformed(read.problem.code, "is not a JSON document that can be read", [read.problem], 1);
 };
+
+/** What the library makes of documents, or all that is wrong with them. */
+export type Made<T> =
+  | ({ readonly ok: true } & T)
+  | { readonly ok: false; readonly problems: readonly Problem[]; readonly total: number };
+
+/**
+ * Reads JSON documents, of which `-` is standard input, and prints what is made of them; or refuses the first that cannot
+ * be read, or all of them together.
+ * @param otherwise said where nothing can be made of them: `cannot be drawn`
+ */
+export const printMade = async <T>(
+  paths: readonly string[],
+  {
+    make,
+    print,
+    otherwise,
+  }: {
+    readonly make: (library: Library, ...documents: readonly unknown[]) => Made<T>;
+    readonly print: (made: T, library: Library) => string;
+    readonly otherwise: string;
+  },
+  screen: Screen,
+  around: Surroundings,
+): Promise<Exit> => {
+  const library = await around.core();
+  const values: unknown[] = [];
+  for (const path of paths) {
+    const read = await readInput(input(path), library, around);
+    if ("refusal" in read) {
+      await refuse(input(path), read.refusal, screen, library, around);
+      return EXIT.badInput;
+    }
+    values.push(read.value);
+  }
+  const made = make(library, ...values);
+  if (!made.ok) {
+    const { refusal } = malformed("invalid-document", otherwise, made.problems, made.total);
+    const together = paths.length === 1 ? input(paths[0]) : file(paths.join(" with "));
+    await refuse(together, refusal, screen, library, around);
+    return EXIT.badInput;
+  }
+  await around.stdout.write(print(made, library));
+  return EXIT.fine;
+};
+
+/** A value as JSON for people and programs alike. */
+export const asJson = (value: unknown): string => `${JSON.stringify(value, null, 2)}\n`;
 
 export const unread = (code: string, detail: string): { readonly refusal: Refusal } => ({
   refusal: { code, detail, errors: [], total: 0 },

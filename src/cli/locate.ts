@@ -1,34 +1,21 @@
-import { EXIT, type Exit, file, malformed, readInput, refuse, type Screen } from "./inputs.js";
+import { asJson, type Exit, printMade, type Screen } from "./inputs.js";
 import type { Surroundings } from "./surroundings.js";
 
 /** Locates a blockage in a network document from a file of observations. */
-export const locate = async (
+export const locate = (
   network: string,
   { observations, at }: { readonly observations: string; readonly at: string | undefined },
   screen: Screen,
   around: Surroundings,
-): Promise<Exit> => {
-  const library = await around.core();
-  const values: unknown[] = [];
-  for (const path of [network, observations]) {
-    const input = path === "-" ? { label: "standard input", path: null } : file(path);
-    const read = await readInput(input, library, around);
-    if ("refusal" in read) {
-      await refuse(input, read.refusal, screen, library, around);
-      return EXIT.badInput;
-    }
-    values.push(read.value);
-  }
-  const located = library.locateBlockage(values[0], values[1], at);
-  if (!located.ok) {
-    const { refusal } = malformed("invalid-document", "cannot be read together", located.problems, located.total);
-    await refuse(file(`${network} with ${observations}`), refusal, screen, library, around);
-    return EXIT.badInput;
-  }
-  await around.stdout.write(
-    screen.format === "json"
-      ? `${JSON.stringify(located.blockage, null, 2)}\n`
-      : library.renderBlockage(located.blockage, screen),
+): Promise<Exit> =>
+  printMade(
+    [network, observations],
+    {
+      make: (library, document, seen) => library.locateBlockage(document, seen, at),
+      print: ({ blockage }, library) =>
+        screen.format === "json" ? asJson(blockage) : library.renderBlockage(blockage, screen),
+      otherwise: "cannot be read together",
+    },
+    screen,
+    around,
   );
-  return EXIT.fine;
-};

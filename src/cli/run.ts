@@ -162,7 +162,6 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
       status = await draw(
         network,
         (library, document) => library.drawRiser(document, { highlight, riser, width }),
-        around.stderr.columns ?? 80,
         around,
       );
     });
@@ -180,7 +179,6 @@ export const run = async (args: readonly string[], around: Surroundings): Promis
       status = await draw(
         network,
         (library, document) => library.drawPath(document, { fanCoil, blocked, width }),
-        around.stderr.columns ?? 80,
         around,
       );
     });
@@ -396,14 +394,14 @@ const columns = (text: string): number => {
 
 const checkWords = async ({ include, profile }: AuditFlags, around: Surroundings, command: Command): Promise<void> => {
   if (include.length === 0 && profile === undefined) return;
-  const library = await around.core();
-  const known = [...library.INCLUDES, "passes", "all"];
+  const { INCLUDES, profiles } = await around.core();
+  const known = [...INCLUDES, "passes", "all"];
   const unknown = include.find((word) => !known.includes(word));
   if (unknown !== undefined)
     command.error(
       `error: --include does not know '${unknown}'${nearest(unknown, known)}; it takes ${known.join(", ")}`,
     );
-  const ids = library.profiles().map(({ id }) => id);
+  const ids = profiles().map(({ id }) => id);
   if (profile !== undefined && !ids.includes(profile))
     command.error(`error: there is no profile '${profile}'${nearest(profile, ids)}; there is ${ids.join(", ")}`);
 };

@@ -44,13 +44,13 @@ describe("audit as JSON", () => {
   });
 
   it("hands the words of --include and the profile to the library", async () => {
-    const { library, asked } = fakeLibrary();
+    const library = fakeLibrary();
     const { around } = scene({ files: { a: named("a") }, library });
     expect(
       await run(["audit", "a", "--include", "pipes,passes", "--include", "paths", "--profile", "imc"], around),
     ).toBe(0);
     expect(await run(["audit", "a"], around)).toBe(0);
-    expect(asked).toEqual([
+    expect(library.asked).toEqual([
       { include: ["pipes", "passes", "paths"], profile: "imc" },
       { include: [], profile: undefined },
     ]);

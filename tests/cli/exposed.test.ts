@@ -3,7 +3,7 @@ import { bars } from "../../src/cli/bar.js";
 import { run } from "../../src/cli/run.js";
 import { type Audit, audit } from "../../src/core/index.js";
 import { towerOfCoils } from "../builders/tower.js";
-import { fakeLibrary, scene } from "./fakes.js";
+import { scene } from "./fakes.js";
 
 // A sound tower in which each pan's switch stops its own coil alone: nothing in it fails as it stands, and a blocked riser
 // floods the lowest pan above the blockage with the water of all the others.
@@ -27,16 +27,14 @@ describe("a tower that is sound and exposed", () => {
   });
 
   it.each(bars)("fails on %s only where that asks for the exposure", async (bar) => {
-    const library = { ...fakeLibrary().library, audit };
-    const { around } = scene({ files: { "tower.json": document }, library });
+    const { around } = scene({ files: { "tower.json": document }, library: { audit } });
     expect(await run(["audit", "tower.json", "--fail-on", bar], around)).toBe(bar === "exposed" ? 1 : 0);
   });
 
   it("fails on no bar once one switch on each drain stops every coil above it", async () => {
     const coils = document.nodes.filter(({ kind }) => kind === "fan-coil").map(({ id }) => id);
     const wired = { ...document, circuits: document.circuits.map((circuit) => ({ ...circuit, stops: coils })) };
-    const library = { ...fakeLibrary().library, audit };
-    const { around } = scene({ files: { "tower.json": wired }, library });
+    const { around } = scene({ files: { "tower.json": wired }, library: { audit } });
     expect(await run(["audit", "tower.json", "--fail-on", "exposed"], around)).toBe(0);
   });
 });

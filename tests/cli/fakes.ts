@@ -99,7 +99,7 @@ export const fakeLibrary = () => {
     materials: () => [{ id: "pvc-40", title: "PVC schedule 40" }],
     networkSchema: () => ({ $id: "network" }),
   };
-  return { library, asked };
+  return Object.assign(library, { asked });
 };
 
 export interface Scene {
@@ -107,7 +107,8 @@ export interface Scene {
   readonly stdin?: AsyncIterable<Uint8Array> & { readonly isTTY?: boolean };
   readonly terminal?: number;
   readonly plainText?: boolean;
-  readonly library?: Library;
+  /** what of the library is another than the fake's */
+  readonly library?: Partial<Library>;
   readonly store?: Store;
 }
 
@@ -129,7 +130,7 @@ export const scene = ({ files = {}, stdin = giving(), terminal, plainText = fals
     },
     exists: async (path) => names.has(path),
     expand: async (pattern) => [...names.keys()].filter((name) => name.startsWith(pattern.split("*")[0])),
-    core: async () => library ?? fakeLibrary().library,
+    core: async () => Object.assign(fakeLibrary(), library),
     openStore: async () => {
       if (store === undefined) throw new Error("no store here");
       return store;
