@@ -1,14 +1,13 @@
 // R10: the database stops, is silent, refuses, is lost in the middle of a commit or lets nobody in, while calls go on.
 import { execFileSync } from "node:child_process";
-import { once } from "node:events";
 import { readlinkSync } from "node:fs";
-import { type AddressInfo, connect, createServer, type Socket } from "node:net";
 import { dirname, join } from "node:path";
 import pg from "pg";
 import { riserOfThree } from "../builders/riser-of-three.js";
 import { call, pause, until } from "./call.js";
 import { crowding } from "./crowding.js";
 import { type Database, embeddedDatabase, externalDatabase, killServer, signalAll } from "./databases.js";
+import { relay } from "./relay.js";
 import type { Row, Settings } from "./row.js";
 import { type ServiceProcess, startService } from "./service-process.js";
 
@@ -18,73 +17,43 @@ const RECOVERED = 5_000;
 /** ms after which a call hangs */
 const HANGS = 12_000;
 
-/** Stands between service and database. */
+/** Stands between service and database, and loses a connection before or after its next commit when it is told to. */
 const databaseProxy = async (to: string) => {
-  const { hostname, port } = new URL(to);
-  const sockets = new Set<Socket>();
-  let refuses = false;
   let cut: "before" | "after" | null = null;
   let cuts = 0;
-  const server = createServer((client) => {
-    if (refuses) {
-      client.resetAndDestroy();
-      return;
-    }
-    const onward = connect(Number(port), hostname);
+  const between = await relay(to, (client, onward) => {
     let [inserts, deaf] = [false, false];
-    for (const socket of [client, onward]) {
-      sockets.add(socket);
-      socket.on("error", () => {});
-      socket.on("close", () => {
-        sockets.delete(socket);
-        client.destroy();
-        onward.destroy();
-      });
-    }
-    client.on("data", (bytes) => {
-      const text = bytes.toString("latin1");
-      if (text.includes('insert into "observation"')) inserts = true;
-      if (cut !== null && inserts && /commit\0/.test(text)) {
-        const when = cut;
-        cut = null;
-        cuts++;
-        if (when === "before") client.resetAndDestroy();
-        // it is kept, and nobody hears of it
-        else {
-          deaf = true;
-          onward.write(bytes);
+    return {
+      fromClient: (bytes) => {
+        const text = bytes.toString("latin1");
+        if (text.includes('insert into "observation"')) inserts = true;
+        if (cut !== null && inserts && /commit\0/.test(text)) {
+          const when = cut;
+          cut = null;
+          cuts++;
+          if (when === "before") client.resetAndDestroy();
+          // it is kept, and nobody hears of it
+          else {
+            deaf = true;
+            onward.write(bytes);
+          }
+          return;
         }
-        return;
-      }
-      onward.write(bytes);
-    });
-    onward.on("data", (bytes) => {
-      if (deaf) client.resetAndDestroy();
-      else client.write(bytes);
-    });
+        onward.write(bytes);
+      },
+      fromServer: (bytes) => {
+        if (deaf) client.resetAndDestroy();
+        else client.write(bytes);
+      },
+    };
   });
-  server.listen(0, "127.0.0.1");
-  await once(server, "listening");
-  const own = new URL(to);
-  own.port = String((server.address() as AddressInfo).port);
   return {
-    url: own.href,
+    ...between,
     get cuts() {
       return cuts;
     },
     cutNext(when: "before" | "after") {
       cut = when;
-    },
-    refuse() {
-      refuses = true;
-      for (const socket of sockets) socket.resetAndDestroy();
-    },
-    accept() {
-      refuses = false;
-    },
-    async close() {
-      server.close();
-      for (const socket of sockets) socket.destroy();
     },
   };
 };
@@ -355,8 +324,10 @@ const throughOne = async (
   const away = during.filter(({ status }) => status === 503).length;
   if (name.startsWith("lost") && cuts() === cutsBefore) notes.push("no commit was cut");
   if (away === 0) notes.push("nobody was told that the database is away");
-  const kept = await database.ask("select text, count(*)::int as n from observation group by text");
-  const counted = new Map(kept.map(({ text, n }: { text: string; n: number }) => [text, n]));
+  const kept = await database.ask<{ text: string; n: number }>(
+    "select text, count(*)::int as n from observation group by text",
+  );
+  const counted = new Map(kept.map(({ text, n }) => [text, n]));
   const doubled = [...counted.values()].filter((n) => n > 1).length;
   const lost = [...calls.acknowledged].filter((mark) => !counted.has(mark)).length;
   await database.ask("delete from observation");

@@ -22,8 +22,10 @@ export interface Database {
   /** folder of the server's files */
   readonly cluster: string;
   /** asks it as the superuser; lists of rows */
-  // biome-ignore lint/suspicious/noExplicitAny: rows are what the statement makes them
-  ask(statement: string, parameters?: readonly unknown[]): Promise<any[]>;
+  ask<R extends object = Readonly<Record<string, unknown>>>(
+    statement: string,
+    parameters?: readonly unknown[],
+  ): Promise<R[]>;
   /** the postmaster and its children, the postmaster first; none: it does not run */
   processes(): readonly number[];
   /** ends the server and takes its files away */
@@ -35,12 +37,12 @@ export class NotHere extends Error {}
 
 const asker =
   (url: () => string) =>
-  async (statement: string, parameters: readonly unknown[] = []) => {
+  async <R extends object>(statement: string, parameters: readonly unknown[] = []): Promise<R[]> => {
     const client = new pg.Client({ connectionString: url(), connectionTimeoutMillis: 5_000 });
     client.on("error", () => {});
     await client.connect();
     try {
-      return (await client.query(statement, [...parameters])).rows;
+      return (await client.query<R>(statement, [...parameters])).rows;
     } finally {
       await client.end().catch(() => {});
     }

@@ -252,8 +252,8 @@ export const diskFull = async (engine: EngineName, { programs, quick, seed }: Se
       }
       await pause(20);
     }
-    const listed = await database.ask("select text from observation");
-    const there = new Set(listed.map(({ text }: { text: string }) => text));
+    const listed = await database.ask<{ text: string }>("select text from observation");
+    const there = new Set(listed.map(({ text }) => text));
     figures.kept = kept.length;
     figures.lost = kept.filter((text) => !there.has(text)).length;
     if (quick) {

@@ -176,15 +176,15 @@ export const killed = async (engine: EngineName, settings: KilledSettings): Prom
 
 /** How often each mark is kept. */
 const marksIn = async (database: Database): Promise<ReadonlyMap<string, number>> => {
-  const rows = await database.ask(
+  const rows = await database.ask<{ mark: string; n: number }>(
     "select mark, count(*)::int as n from (select text as mark from observation union all select note from revision) kept group by mark",
   );
-  return new Map(rows.map(({ mark, n }: { mark: string; n: number }) => [mark, n]));
+  return new Map(rows.map(({ mark, n }) => [mark, n]));
 };
 
 /** Writes of which a part is kept, in words. */
 const tornIn = async (database: Database): Promise<string[]> => {
-  const rows = await database.ask(`
+  const rows = await database.ask<{ torn: string }>(`
     select 'the revisions of ' || id || ' are not those that it counts' as torn from building
       where revision <> (select count(*) from revision r where r.building = building.id)
          or revision <> (select coalesce(max(number), 0) from revision r where r.building = building.id)
@@ -200,7 +200,7 @@ const tornIn = async (database: Database): Promise<string[]> => {
     select 'what was called ' || mark || ' is not remembered' from
       (select text as mark from observation union all select note from revision) kept
       where not exists (select from repeat where key = mark or key = mark || ' again')`);
-  return rows.map(({ torn }: { torn: string }) => torn);
+  return rows.map(({ torn }) => torn);
 };
 
 /** Buildings whose kept health is not the one that follows from what is kept of them. */

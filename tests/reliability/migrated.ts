@@ -1,7 +1,6 @@
 // R12: a database of any age is brought to the newest form, however often that is cut off, and a newer one is let be.
 import { type ChildProcess, execFile, spawn } from "node:child_process";
 import { once } from "node:events";
-import { type AddressInfo, connect, createServer, type Socket } from "node:net";
 import { join } from "node:path";
 import { Kysely, PostgresDialect } from "kysely";
 import pg from "pg";
@@ -9,6 +8,7 @@ import type * as Migrate from "../../src/store/migrate.js";
 import { riserOfThree } from "../builders/riser-of-three.js";
 import { call } from "./call.js";
 import { databaseOf, type EngineName } from "./databases.js";
+import { relay } from "./relay.js";
 import type { Row, Settings } from "./row.js";
 import { type ServiceProcess, startService } from "./service-process.js";
 
@@ -17,38 +17,18 @@ const QUERY = "Q".charCodeAt(0);
 
 /** Stands between a program and the database, and counts the program's statements. */
 const counting = async (to: string, onStatement: (number: number, cut: () => void) => void) => {
-  const { hostname, port } = new URL(to);
-  const sockets = new Set<Socket>();
   let statements = 0;
-  const server = createServer((client) => {
-    const onward = connect(Number(port), hostname);
-    for (const socket of [client, onward]) {
-      sockets.add(socket);
-      socket.on("error", () => {});
-      socket.on("close", () => {
-        client.destroy();
-        onward.destroy();
-      });
-    }
-    client.on("data", (bytes) => {
+  const between = await relay(to, (client, onward) => ({
+    fromClient: (bytes) => {
       // what the client asks in one go begins with its statement
       if (bytes[0] === PARSE || bytes[0] === QUERY) onStatement(++statements, () => client.resetAndDestroy());
       if (!client.destroyed) onward.write(bytes);
-    });
-    onward.on("data", (bytes) => client.write(bytes));
-  });
-  server.listen(0, "127.0.0.1");
-  await once(server, "listening");
-  const own = new URL(to);
-  own.port = String((server.address() as AddressInfo).port);
+    },
+  }));
   return {
-    url: own.href,
+    ...between,
     get statements() {
       return statements;
-    },
-    close() {
-      server.close();
-      for (const socket of sockets) socket.destroy();
     },
   };
 };
@@ -144,10 +124,10 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
     const head = await formOf(database.url());
     const rows = new Map<string, readonly string[]>();
     for (const table of TABLES) {
-      const listed = await database.ask(`select row_to_json(t)::text as row from ${table} t`);
+      const listed = await database.ask<{ row: string }>(`select row_to_json(t)::text as row from ${table} t`);
       rows.set(
         table,
-        listed.map(({ row }: { row: string }) => row),
+        listed.map(({ row }) => row),
       );
     }
     await service.stop();

@@ -154,14 +154,16 @@ export const repeated = async (engine: EngineName, settings: RepeatedSettings): 
     await Promise.all(Array.from({ length: CLIENTS }, (_, number) => client(number)));
     figures.answersLost = proxy.lost;
 
-    const rows = await database.ask(
+    const rows = await database.ask<{ mark: string; n: number }>(
       "select mark, count(*)::int as n from (select text as mark from observation union all select note from revision where note is not null) kept group by mark",
     );
-    const kept = new Map(rows.map(({ mark, n }: { mark: string; n: number }) => [mark, n]));
+    const kept = new Map(rows.map(({ mark, n }) => [mark, n]));
     figures.doubled = [...kept.values()].filter((n) => n > 1).length;
     figures.missing = marks.filter((mark) => !kept.has(mark)).length;
     // each change makes the version one more, and the number too
-    const [{ name, version }] = await database.ask("select name, version from building where id = 'counted'");
+    const [{ name, version }] = await database.ask<{ name: string; version: number }>(
+      "select name, version from building where id = 'counted'",
+    );
     figures.lostUpdates += version - 1 - Number(name);
     if (version - 1 < taken.size) notes.push("fewer changes are kept than were acknowledged");
     if (taken.size === 0 || figures.answersLost === 0) notes.push("nothing was put to the test");
