@@ -25,8 +25,7 @@ export interface Year {
 const TOWER = "/v1/buildings/reedlight";
 const WIDTH = 100;
 
-// biome-ignore lint/suspicious/noExplicitAny: what a tour reads out of an answer
-type Json = any;
+type Json = Reply["json"];
 
 /** Lives through the year on a service that keeps nothing yet. @throws Error where an answer is another than it must be */
 export const aYear = async ({ ask, setClock }: Surroundings): Promise<Year> => {
