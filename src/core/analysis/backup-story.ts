@@ -298,7 +298,7 @@ interface Flood {
   readonly bounded: boolean;
 }
 
-interface OneWay extends Omit<StoryStep, "time" | "volume"> {
+interface OneWay extends Omit<StoryStep, "time" | "volume" | "where"> {
   /** of what happens: the coil or device */
   readonly key: number;
   readonly time: number;
@@ -352,23 +352,44 @@ function levelFor(
   return (low + high) / 2;
 }
 
-/** Steps as they come where everything fills, each with its time and volume where the airtight branches do not. */
+/**
+ * Steps as they come where everything fills, each with its time and volume where the airtight branches do not; what happens
+ * only there stands before the step that follows it there.
+ */
 function bothWays(all: Flood, vented: Flood): StoryStep[] {
   const nameOf = ({ kind, key }: OneWay) => `${kind} ${key}`;
-  const sooner = new Map(vented.steps.map((step) => [nameOf(step), step]));
-  return all.steps.map((step) => {
+  const places = new Map(vented.steps.map((step, i) => [nameOf(step), i]));
+  const common = new Set(all.steps.map(nameOf));
+  const steps: StoryStep[] = [];
+  let told = 0;
+  const tellEmpty = (upTo: number) => {
+    for (; told < upTo; told++) {
+      if (common.has(nameOf(vented.steps[told]))) continue;
+      const { key: _, vague: __, time, volume, ...rest } = vented.steps[told];
+      steps.push({ ...rest, time: { least: time, most: NaN }, volume: { least: volume, most: NaN }, where: "empty" });
+    }
+  };
+  for (const step of all.steps) {
     const { key: _, vague, time, volume, ...rest } = step;
-    const least = sooner.get(nameOf(step));
-    return {
+    const place = places.get(nameOf(step));
+    if (place !== undefined) tellEmpty(place);
+    const least = place === undefined ? null : vented.steps[place];
+    steps.push({
       ...rest,
       time: { least: least?.time ?? NaN, most: vague ? NaN : time },
       volume: { least: least?.volume ?? NaN, most: vague ? NaN : volume },
-    };
-  });
+      where: least === null ? "full" : "either",
+    });
+  }
+  tellEmpty(vented.steps.length);
+  return steps;
 }
 
 function timesOf(steps: readonly StoryStep[]): BackupTimes {
-  const timeOf = (...kinds: StoryStepKind[]): Counted => steps.find(({ kind }) => kinds.includes(kind))?.time ?? UNTOLD;
+  const timeOf = (...kinds: StoryStepKind[]): Counted => {
+    const those = steps.filter(({ kind }) => kinds.includes(kind));
+    return (those.find(({ where }) => where !== "empty") ?? those[0])?.time ?? UNTOLD;
+  };
   return {
     firstTrip: timeOf("trips"),
     firstSpill: timeOf("spills", "carried-off"),

@@ -658,6 +658,8 @@ export interface StoryStep {
   readonly openings: readonly SpillOpening[];
   /** m³ that run out at once */
   readonly surge: number;
+  /** counted which way it comes to it: with the branches whose air cannot leave full, with them empty, or either */
+  readonly where: "either" | "full" | "empty";
 }
 
 /** What holds the water at the end of a story, m³ more than before it. */

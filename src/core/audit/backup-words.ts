@@ -74,6 +74,12 @@ const flowWords = (flow: number, { speak }: Told): string =>
 
 /** One step as a sentence without its time. `before`: level until then. */
 export const stepWords = (told: Told, step: StoryStep, before: number): string => {
+  const words = happening(told, step, before);
+  if (step.where === "either") return words;
+  return `${words} So it is only if the branches whose air cannot leave ${step.where === "full" ? "fill" : "stay empty"}.`;
+};
+
+const happening = (told: Told, step: StoryStep, before: number): string => {
   const { speak, net, facts } = told;
   const { kind, level, device, coils, openings, inflow, surge } = step;
   const at = Number.isNaN(level) ? "a level that cannot be told" : speak.elevation(level, levelNode(told, step));
@@ -126,7 +132,8 @@ const levelNode = ({ net, pipe, node }: Told, { device, coils, openings }: Story
 export const messageOf = (told: Told): string[] => {
   const { net, facts, speak, story } = told;
   if (story === null) return [nothingWords(told)];
-  const { backup, steps, start, at, coils, afterRun, containment, boreLeft } = story;
+  const { backup, start, at, coils, afterRun, containment, boreLeft } = story;
+  const steps = story.steps.filter(({ where }) => where !== "empty");
   const whose = coils.length === 1 ? `of ${coilWords(coils, told)}` : `of ${coils.length} coils`;
   const sentences = [
     `If ${blockedWords(told)}, the water ${whose} (${flowWords(backup.inflow, told)} at design) backs up behind it, from ${speak.elevation(start, at)} upward.`,
@@ -174,6 +181,11 @@ export const messageOf = (told: Told): string[] => {
           : "No opening is known through which the water could come out.",
       );
   }
+  const sooner = story.steps.find(({ kind, where }) => kind === "spills" && where === "empty");
+  if (sooner !== undefined)
+    sentences.push(
+      `If the branches whose air cannot leave stay empty, it comes out ${placeWords(sooner.openings, told)}, ${afterWords(sooner.time, told)}.`,
+    );
   const disagree = ending(end.kind, backup.outcome, story);
   if (disagree !== null) sentences.push(disagree);
   if (afterRun !== null) {

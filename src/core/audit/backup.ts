@@ -220,7 +220,8 @@ function answer(net: Compiled, facts: Facts, profile: Profile, field: "pipe" | "
       harmless,
     }));
   const isUnknown = story?.backup === undefined || Number.isNaN(story.backup.firstSpill);
-  const firstTrip = story?.steps.find(({ kind: each }) => each === "trips");
+  const trips = (story?.steps ?? []).filter(({ kind: each }) => each === "trips");
+  const firstTrip = trips.find(({ where }) => where !== "empty") ?? trips[0];
   const perFanCoil = limitOf(profile, "overflow.afterRun").value;
   return {
     format: 1,
@@ -253,7 +254,7 @@ function answer(net: Compiled, facts: Facts, profile: Profile, field: "pipe" | "
           },
     story: (story?.steps ?? []).map((each, i, all) => ({
       event: each.kind,
-      text: stepWords(told, each, i === 0 ? (story?.start ?? NaN) : all[i - 1].level),
+      text: stepWords(told, each, levelBefore(all, i) ?? story?.start ?? NaN),
       minutes: minutesOf(each.time),
       level: orNull(each.level),
       volume: volumeOf(each.volume),
@@ -307,6 +308,12 @@ function answer(net: Compiled, facts: Facts, profile: Profile, field: "pipe" | "
     cautions: cautionsFor(net),
   };
 }
+
+/** Level that the step before left, of those that happen where this one does; undefined: it is the first. */
+const levelBefore = (steps: readonly StoryStep[], i: number): number | undefined =>
+  steps
+    .slice(0, i)
+    .findLast(({ where }) => where === "either" || steps[i].where === "either" || where === steps[i].where)?.level;
 
 const LITERS_PER_HOUR = 3_600_000;
 
