@@ -198,7 +198,9 @@ describe("a point on a pipe's own line changes no outcome", () => {
   relation("split a pipe at a derived point", {}, (document, dice) => {
     const at = dice.whole(0, document.pipes.length - 1);
     if ((document.pipes[at].role ?? "drain") !== "drain") return false;
-    const old = document.pipes[at].id;
+    const { id: old, from, to } = document.pipes[at];
+    // no tool is followed round a loop of drains, and where one begins goes by the order of its nodes
+    const onLoop = factsOf(document).topology.cycles.some((loop) => loop.includes(from) && loop.includes(to));
     // the last in natural order, so that no space or pool takes its name from it
     const id = "\u{1F4A7}";
     const whole = (part: string): string => (part === `${old}~1` || part === `${old}~2` ? old : part);
@@ -212,6 +214,7 @@ describe("a point on a pipe's own line changes no outcome", () => {
               { rule, outcome, subject },
               ...consequences.map((each) => ({ rule: each.rule, outcome: "fail", subject: each.subject })),
             ])
+            .filter(({ rule }) => !(onLoop && rule.startsWith("access.")))
             .flatMap(({ rule, outcome, subject }) =>
               [...subject.fanCoils, ...subject.pipes.map(whole)].map((of) => `${rule} ${outcome} ${of}`),
             ),
