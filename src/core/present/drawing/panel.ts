@@ -1,37 +1,18 @@
 import type { Audited } from "../../audit/run.js";
-import { KIND, ROLE } from "../../graph/compiled.js";
-import { isMetricPlastic } from "../../materials/materials.js";
-import { outsideDiameterName, sizeName } from "../../quantity/sizes.js";
-import type { Speaker } from "../../quantity/speaker.js";
+import { KIND } from "../../graph/compiled.js";
 import { fromSi, toSi } from "../../quantity/units.js";
 import { plain } from "../plain.js";
 import { blockSymbol, dropSymbol } from "./draw-elements.js";
-import type { Flood } from "./emphasis.js";
-import { drawMarks, type Mark, type Marks, marksWidth } from "./marks.js";
+import { drawMarks, type Mark, marksWidth } from "./marks.js";
+import { dipOf, type Panel, type PanelScene, pipeText, type Station, sizeText, ventsOf } from "./panel-scene.js";
+import { drawTable, type Plot, type Table, tableOf, thinned } from "./panel-table.js";
 import type { Reach } from "./reaches.js";
-import { BLOCKED, COMES_OUT, short } from "./scene.js";
-import { type Attributes, element, escaped, rounded, told } from "./svg.js";
-import { fitted, textWidth, wrap } from "./text-width.js";
+import { BLOCKED, COMES_OUT } from "./scene.js";
+import { spread, spreadBoxes } from "./spread.js";
+import { element, escaped, rounded, told } from "./svg.js";
+import { fitted, TEXT, wrap } from "./text-width.js";
 
 const r = rounded;
-
-/** What the panels of one path share. */
-export interface PanelScene {
-  readonly audited: Audited;
-  readonly speak: Speaker;
-  readonly marks: Marks;
-  readonly flood: Flood | null;
-  readonly coil: number;
-  /** pipe → in a space of locked air */
-  readonly locked: (pipe: number) => boolean;
-  /** small, with what matters most */
-  readonly brief?: true;
-}
-
-export interface Panel {
-  readonly content: string;
-  readonly height: number;
-}
 
 type Point = readonly [x: number, y: number];
 
@@ -44,33 +25,17 @@ interface Sizes {
 }
 const FULL: Sizes = { axis: 62, pan: 150, drop: 128, plot: 236 };
 const BRIEF: Sizes = { axis: 50, pan: 118, drop: 96, plot: 172 };
-/** rows that a brief table has */
-const BRIEF_ROWS: ReadonlySet<string> = new Set(["Node", "Pipe", "Invert"]);
 const TRAP = 26;
 const TRAP_HALF = 8;
 const STRIP = 20;
 /** px below the plotted levels that a drop takes */
 const DROP_HEIGHT = 58;
-const COLUMN = 13;
-const TEXT = 9;
-/** px down a row of the table whose texts lie across, and across the names of the rows */
-const FLAT = 18;
-const ROW_NAME = 44;
 /** m of a vent over its node that are drawn to scale */
 const TALLEST_VENT = 1.2;
 /** pipes that are drawn one by one */
 const MOST_PIPES = 300;
 /** exaggerations that a reader can think with */
 const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500];
-
-interface Station {
-  readonly node: number;
-  /** m along the reach */
-  readonly at: number;
-  /** px */
-  readonly x: number;
-  readonly z: number;
-}
 
 /** A reach of a path, and where it is drawn. */
 export interface Place {
@@ -86,7 +51,7 @@ export function panelsOf(scene: PanelScene, places: readonly Place[], top: numbe
   const drawings = places.map(
     ({ reach, first, last, left, width }) => new PanelDrawing(scene, reach, first, last, left, top, width),
   );
-  const tables = drawings.map((drawing) => drawing.table());
+  const tables = drawings.map((drawing) => tableOf(drawing.plot));
   const tall = new Map<string, number>();
   for (const { rows } of tables)
     for (const { name, height } of rows) tall.set(name, Math.max(height, tall.get(name) ?? 0));
@@ -95,25 +60,6 @@ export function panelsOf(scene: PanelScene, places: readonly Place[], top: numbe
     content: panels.map(({ content }) => content).join(""),
     height: Math.max(...panels.map(({ height }) => height)),
   };
-}
-
-/** What stands below a plot. */
-interface Table {
-  /** stations that it lists, with the x of each */
-  readonly listed: readonly number[];
-  readonly columns: readonly number[];
-  readonly rows: readonly TableRow[];
-}
-
-interface TableRow {
-  readonly name: string;
-  readonly height: number;
-  readonly cells: readonly {
-    readonly text: string;
-    readonly x: number;
-    readonly across: boolean;
-    readonly attributes: Attributes;
-  }[];
 }
 
 class PanelDrawing {
@@ -202,7 +148,7 @@ class PanelDrawing {
       if (seal >= 0) hold(dipOf(this.scene, net.to[p]));
     }
     for (const node of this.#nodes())
-      for (const { top } of this.#ventsOf(node)) if (top - net.z[node] <= TALLEST_VENT) hold(top);
+      for (const { top } of ventsOf(this.scene, node)) if (top - net.z[node] <= TALLEST_VENT) hold(top);
     if (this.first) {
       const { pan } = net.nodes[coil].coil!;
       if (pan.rimHeight !== null) hold(net.z[coil] + pan.rimHeight);
@@ -223,21 +169,6 @@ class PanelDrawing {
     return [this.reach.start, ...this.reach.pipes.map((p) => this.scene.audited.net.to[p])];
   }
 
-  #ventsOf(
-    node: number,
-  ): { readonly end: number; readonly pipe: number; readonly top: number; readonly isVent: boolean }[] {
-    const { net } = this.scene.audited;
-    const found = [];
-    for (let k = net.ends.start[node]; k < net.ends.start[node + 1]; k++) {
-      const p = net.ends.list[k] >> 1;
-      if ((net.ends.list[k] & 1) === 1) continue;
-      if (net.role[p] !== ROLE.vent && net.role[p] !== ROLE.access) continue;
-      const end = net.to[p];
-      found.push({ end, pipe: p, top: net.z[end], isVent: net.role[p] === ROLE.vent });
-    }
-    return found;
-  }
-
   #switches(): { readonly device: number; readonly level: number; readonly works: boolean }[] {
     const { net, facts } = this.scene.audited;
     return net.model.devices.flatMap(({ at, tripLevel }, device) =>
@@ -245,6 +176,19 @@ class PanelDrawing {
         ? [{ device, level: tripLevel, works: facts.circuits.devices[device].works }]
         : [],
     );
+  }
+
+  get plot(): Plot {
+    return {
+      scene: this.scene,
+      reach: this.reach,
+      stations: this.#stations,
+      left: this.left,
+      right: this.#right,
+      xFrom: this.#xFrom,
+      bottom: this.#plotTop + this.#sizes.plot,
+      y: (z) => this.#y(z),
+    };
   }
 
   #y(z: number): number {
@@ -276,10 +220,10 @@ class PanelDrawing {
     for (const i of drawn) this.#node(this.#stations[i]!, i);
     this.#end();
     this.#findings();
-    const below = this.#drawTable(table, tall);
+    const below = drawTable(this.plot, table, tall);
     return {
-      content: `<g class="dw-reach">${this.#out.join("")}${this.#over.join("")}</g>`,
-      height: 18 + STRIP + this.#sizes.plot + below,
+      content: `<g class="dw-reach">${this.#out.join("")}${below.content}${this.#over.join("")}</g>`,
+      height: 18 + STRIP + this.#sizes.plot + below.height,
     };
   }
 
@@ -519,7 +463,7 @@ class PanelDrawing {
 
   #pipeWords(p: number): string {
     const { speak, audited } = this.scene;
-    return `${plain(audited.net.pipes[p].id)}: ${this.#pipeText(p)}, ${speak.figure(audited.net.length[p], "length")}`;
+    return `${plain(audited.net.pipes[p].id)}: ${pipeText(this.scene, p)}, ${speak.figure(audited.net.length[p], "length")}`;
   }
 
   /** The part of a body below a level, as a path. */
@@ -550,7 +494,7 @@ class PanelDrawing {
       drawn += element("path", { class: "dw-solid", d: `M${r(x - 3.5)} ${r(y - this.#crownUp(i) - 10)}h7l-3.5 7z` });
     if (flood?.blockedNode === node) this.#block(x, y);
     this.#out.push(element("g", { "data-node": net.nodes[node].id }, told(plain(speak.node(node))) + drawn));
-    for (const vent of this.#ventsOf(node)) this.#vent(station, this.#crownUp(i), vent);
+    for (const vent of ventsOf(this.scene, node)) this.#vent(station, this.#crownUp(i), vent);
   }
 
   #vent(
@@ -651,7 +595,7 @@ class PanelDrawing {
       );
       lines.push(`falls ${speak.figure(drop.fall, "length")}`);
       if (drop.joining > 0) lines.push(drop.joining === 1 ? "one coil joins" : `${drop.joining} coils join`);
-      const size = this.#size(drop.pipes[drop.pipes.length - 1]!);
+      const size = sizeText(this.scene, drop.pipes[drop.pipes.length - 1]!);
       if (size !== "") lines.push(size);
       const end = net.to[drop.pipes[drop.pipes.length - 1]!];
       if (this.last && net.kind[end] === KIND.outlet) {
@@ -754,7 +698,7 @@ class PanelDrawing {
       if (own.length > 0) groups.push({ x, y, marks: own });
     };
     for (const [i, { node, x, z }] of this.#stations.entries()) {
-      const stubs = this.#ventsOf(node).flatMap(({ end, pipe }) => [...marks.ofNode(end), ...marks.ofPipe(pipe)]);
+      const stubs = ventsOf(this.scene, node).flatMap(({ end, pipe }) => [...marks.ofNode(end), ...marks.ofPipe(pipe)]);
       const own = i === 0 && this.first ? marks.ofNode(coil) : marks.ofNode(node);
       add(i === 0 && this.first ? x - 23 : x, this.#y(z), [...new Set([...own, ...stubs])]);
       const p = this.reach.pipes[i];
@@ -797,155 +741,6 @@ class PanelDrawing {
       this.#over.push(drawMarks(own, places[i]!, middle));
     }
   }
-
-  #size(p: number): string {
-    const { net, facts } = this.scene.audited;
-    const { size, material } = net.pipes[p];
-    if (size !== null)
-      return material !== null && isMetricPlastic(material)
-        ? outsideDiameterName(size)
-        : sizeName(size, this.scene.audited.profile.sizeSystem);
-    const bore = facts.geometry.bore[p];
-    return Number.isNaN(bore) ? "size not known" : `bore ${this.scene.speak.figure(bore, "dimension")}`;
-  }
-
-  #pipeText(p: number): string {
-    const { facts } = this.scene.audited;
-    const { grade, vertical } = facts.fall;
-    const fall = vertical[p] === 1 ? "plumb" : Number.isNaN(grade[p]) ? "" : short(this.scene.speak, grade[p], "grade");
-    return fall === "" ? this.#size(p) : `${this.#size(p)} · ${fall}`;
-  }
-
-  /** What comes in and what goes on, where the two differ. */
-  #invertText(i: number, figure: (z: number) => string): string {
-    const { net } = this.scene.audited;
-    const enters = i === 0 ? Number.NaN : net.toInvert[this.reach.pipes[i - 1]!];
-    const p = this.reach.pipes[i] ?? this.reach.drop?.pipes[0];
-    const leaves = p === undefined ? Number.NaN : net.fromInvert[p];
-    if (Number.isNaN(enters) || Number.isNaN(leaves) || Math.abs(enters - leaves) < 5e-4)
-      return figure(Number.isNaN(leaves) ? enters : leaves);
-    return `${figure(enters)} → ${figure(leaves)}`;
-  }
-
-  /** The rows below: node, distance, invert, crown, vent top; between nodes the pipe. */
-  table(): Table {
-    const { audited, speak } = this.scene;
-    const { net, facts } = audited;
-    const all = this.#stations;
-    const most = Math.max(2, Math.floor((this.#right - this.#xFrom - 8) / (2 * COLUMN)));
-    const listed = thinned(all, net.kind, most);
-    const from = this.#xFrom - 4;
-    const columns = spreadBoxes(
-      listed.map((i) => all[i]!.x - COLUMN / 2),
-      listed.map(() => COLUMN),
-      COLUMN,
-      from,
-      this.#right - 6,
-    ).map((x) => x + COLUMN / 2);
-    const vents = listed.map((i) => this.#ventsOf(all[i]!.node).filter(({ isVent }) => isVent));
-    const figure = (z: number) => speak.figure(z, "elevation");
-    const crownAt = (i: number): number => {
-      const p = this.reach.pipes[i] ?? this.reach.pipes[i - 1];
-      if (p === undefined || facts.fall.vertical[p] === 1) return Number.NaN;
-      return i < this.reach.pipes.length ? facts.water.fromCrown[p] : facts.water.toCrown[p];
-    };
-    const tallFor = (texts: readonly string[]): number =>
-      Math.max(16, ...texts.map((text) => textWidth(text, TEXT))) + 8;
-    /** free across each column, half to each side of it */
-    const free = columns.map((x, k) => {
-      const before = k === 0 ? 2 * (x - this.left - ROW_NAME) : x - columns[k - 1]!;
-      const after = k === columns.length - 1 ? 2 * (this.#right - 8 - x) : columns[k + 1]! - x;
-      return Math.min(before, after) - 6;
-    });
-    /** across where there is room for all of a row, else upright */
-    const ofNodes = (
-      name: string,
-      texts: readonly string[],
-      attributes: (k: number) => Attributes = () => ({}),
-    ): TableRow => {
-      const across = texts.every((text, k) => textWidth(text, TEXT) <= free[k]!);
-      const cells = texts.map((text, k) => ({ text, x: columns[k]!, across, attributes: attributes(k) }));
-      return { name, height: across ? FLAT : tallFor(texts), cells };
-    };
-    // pipes stand between the columns of their nodes, across where there is room, else along them
-    const pipes = listed.slice(0, -1).map((i, k) => {
-      const next = listed[k + 1]!;
-      const p = this.reach.pipes[i]!;
-      const alone = next - i === 1;
-      const text = alone ? this.#pipeText(p) : `${next - i} pipes`;
-      return {
-        x: (columns[k]! + columns[k + 1]!) / 2,
-        text,
-        across: textWidth(text, TEXT) <= columns[k + 1]! - columns[k]! - 6,
-        attributes: alone ? { "data-pipe": net.pipes[p].id } : {},
-      };
-    });
-    const along = pipes.filter(({ across }) => !across).map(({ text }) => text);
-    const rows = [
-      ofNodes(
-        "Node",
-        listed.map((i) => fitted(plain(net.nodes[all[i]!.node].id), TEXT, 92)),
-        (k) => ({ "data-node": net.nodes[all[listed[k]!]!.node].id }),
-      ),
-      { name: "Pipe", height: along.length === 0 ? FLAT : tallFor(along), cells: pipes },
-      ofNodes(
-        "Distance",
-        listed.map((i) => speak.figure(all[i]!.at, "length")),
-      ),
-      ofNodes(
-        "Invert",
-        listed.map((i) => this.#invertText(i, figure)),
-      ),
-      ofNodes(
-        "Crown",
-        listed.map((i) => (Number.isNaN(crownAt(i)) ? "" : figure(crownAt(i)))),
-      ),
-      ofNodes(
-        "Vent top",
-        vents.map((each) => (each.length === 0 ? "" : figure(each[0]!.top))),
-      ),
-    ];
-    return {
-      listed,
-      columns,
-      rows: rows.filter(
-        ({ name, cells }) => cells.some(({ text }) => text !== "") && (!this.scene.brief || BRIEF_ROWS.has(name)),
-      ),
-    };
-  }
-
-  /** @param tall height of each row, as tables side by side need it */
-  #drawTable({ listed, columns, rows }: Table, tall: ReadonlyMap<string, number>): number {
-    const plotEnd = this.#plotTop + this.#sizes.plot;
-    let y = plotEnd + 14;
-    for (const [k, i] of listed.entries()) {
-      const { x, z } = this.#stations[i]!;
-      this.#out.push(
-        element("path", {
-          class: "dw-leader",
-          d: `M${r(x)} ${r(Math.min(this.#y(z) + 3, plotEnd))}V${r(plotEnd)}L${r(columns[k]!)} ${r(y - 2)}`,
-        }),
-      );
-    }
-    const line = (at: number) =>
-      this.#out.push(element("path", { class: "dw-floor", d: `M${r(this.left)} ${r(at)}H${r(this.#right - 8)}` }));
-    for (const { name, cells } of rows) {
-      const height = tall.get(name)!;
-      line(y);
-      this.#out.push(this.#text(this.left, y + 12, name, "dw-small dw-soft dw-start"));
-      for (const { text, x, across, attributes } of cells) {
-        if (text === "") continue;
-        this.#out.push(
-          across
-            ? element("text", { class: "dw-small", x, y: y + height / 2 + 3, ...attributes }, escaped(text))
-            : upright(x, y + height - 4, text, attributes),
-        );
-      }
-      y += height;
-    }
-    line(y);
-    return y - plotEnd + 4;
-  }
 }
 
 /** m of horizontal length that a pipe takes in the picture */
@@ -954,134 +749,7 @@ const runOf = ({ audited }: PanelScene, p: number): number => {
   return Number.isNaN(run) ? 0 : run;
 };
 
-/** Invert of a trap's dip: its crown lies the seal below the weir, the bore below that. */
-export function dipOf({ audited: { net, facts } }: PanelScene, node: number): number {
-  const seal = facts.seals.ofTrap[node];
-  const { sealDepth, outletLegSize, inletLegSize } = net.nodes[node].trap!;
-  const out = seal < 0 ? Number.NaN : facts.seals.list[seal].outletBore;
-  const bore = inletLegSize ?? outletLegSize ?? (Number.isNaN(out) ? 0.02 : out);
-  return net.z[node] - (sealDepth ?? 0.05) - bore;
-}
-
 const outletLines = ({ id, name, outlet }: Audited["net"]["nodes"][number]): string[] => [
   plain(name ?? id),
   [outlet!.discharge?.replaceAll("-", " "), outlet!.connection?.replaceAll("-", " ")].filter(Boolean).join(", "),
 ];
-
-const upright = (x: number, y: number, text: string, attributes: Attributes = {}): string =>
-  element(
-    "text",
-    { class: "dw-small dw-start", transform: `translate(${r(x + 3)} ${r(y)}) rotate(-90)`, ...attributes },
-    escaped(text),
-  );
-
-/** Levels at least so far apart, each as near to its own as the others let it. */
-function spread(levels: readonly number[], apart: number): number[] {
-  return spreadBoxes(
-    levels,
-    levels.map(() => apart),
-    0,
-    Number.NEGATIVE_INFINITY,
-    Number.POSITIVE_INFINITY,
-  );
-}
-
-/** Boxes in a row that do not overlap, each as near to where it wants to be as its neighbors let it; the order stays. */
-export function spreadBoxes(
-  wanted: readonly number[],
-  widths: readonly number[],
-  gap: number,
-  from: number,
-  to: number,
-): number[] {
-  const order = wanted.map((_, i) => i).sort((a, b) => wanted[a]! - wanted[b]! || a - b);
-  const places = new Array<number>(wanted.length);
-  let edge = from;
-  for (const i of order) {
-    places[i] = Math.max(wanted[i]!, edge);
-    edge = places[i]! + widths[i]! + gap;
-  }
-  edge = to + gap;
-  for (const i of [...order].reverse()) {
-    places[i] = Math.min(places[i]!, edge - gap - widths[i]!);
-    edge = places[i]!;
-  }
-  return places;
-}
-
-/** The stations that are kept where there is no room for all: ends, traps and joints before mere points. */
-function thinned(all: readonly Station[], kind: Uint8Array, most: number): number[] {
-  if (all.length <= most) return all.map((_, i) => i);
-  const rank = (i: number): number =>
-    i === 0 || i === all.length - 1
-      ? 0
-      : kind[all[i]!.node] === KIND.trap
-        ? 1
-        : kind[all[i]!.node] === KIND.junction
-          ? 2
-          : 3;
-  return all
-    .map((_, i) => i)
-    .sort((a, b) => rank(a) - rank(b) || a - b)
-    .slice(0, most)
-    .sort((a, b) => a - b);
-}
-
-type Sign = [words: string, draw: (x: number, y: number) => string];
-
-const lockedOnWay = ({ audited: { net, facts }, coil, locked }: PanelScene): boolean =>
-  Array.from(facts.topology.path(net.coilAt[coil])).some(locked);
-
-/** What the signs of a long section mean. */
-export function panelSigns(scene: PanelScene, left: number, top: number, room: number): Panel {
-  const { flood } = scene;
-  const signs: Sign[] = [
-    [
-      "pipe from invert to crown",
-      (x, y) =>
-        `<path class="dw-body" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/><path class="dw-crown" d="M${r(x)} ${r(y - 3)}h24"/><path class="dw-invert" d="M${r(x)} ${r(y + 3)}h24"/>`,
-    ],
-    [
-      "standing water",
-      (x, y) =>
-        `<path class="dw-water" d="M${r(x)} ${r(y - 1)}h24v4h-24z"/><path class="dw-invert" d="M${r(x)} ${r(y + 3)}h24"/>`,
-    ],
-    ...(lockedOnWay(scene)
-      ? ([
-          [
-            "locked air",
-            (x, y) =>
-              `<path class="dw-body" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/><path class="dw-air" d="M${r(x + 3)} ${r(y)}h20"/>`,
-          ],
-        ] as Sign[])
-      : []),
-    [
-      "vent",
-      (x, y) =>
-        `<path class="dw-pipe dw-vent" d="M${r(x + 12)} ${r(y + 6)}v-10"/><path class="dw-line" d="M${r(x + 8.5)} ${r(y - 7)}l3.5 3 3.5 -3"/>`,
-    ],
-    ["others join", (x, y) => `<path class="dw-solid" d="M${r(x + 8.5)} ${r(y - 3)}h7l-3.5 7z"/>`],
-    ["drop cut short", (x, y) => `<path class="dw-line" d="M${r(x + 6)} ${r(y + 1)}l12 -5m-12 9l12 -5"/>`],
-    ...(flood === null
-      ? []
-      : ([
-          ["blocked", (x, y) => blockSymbol(x + 12, y)],
-          ["filled behind it", (x, y) => `<path class="dw-water dw-flooded" d="M${r(x)} ${r(y - 3)}h24v6h-24z"/>`],
-          ["comes out first", (x, y) => dropSymbol(x + 12, y + 1)],
-        ] as Sign[])),
-  ];
-  let x = left;
-  let y = top + 14;
-  let content = "";
-  for (const [words, draw] of signs) {
-    const wide = 30 + textWidth(words, TEXT) + 16;
-    if (x > left && x + wide > left + room) {
-      x = left;
-      y += 18;
-    }
-    content +=
-      draw(x, y) + element("text", { class: "dw-small dw-start dw-soft", x: x + 30, y: y + 3 }, escaped(words));
-    x += wide;
-  }
-  return { content, height: y - top + 16 };
-}

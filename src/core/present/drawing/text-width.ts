@@ -1,3 +1,6 @@
+/** px: the size of what a drawing of a path says */
+export const TEXT = 9;
+
 // Widths in em of the wider of the two families that the drawings may be set in, so that room is left on every machine.
 const NARROW = 0.34;
 const SLENDER = 0.43;

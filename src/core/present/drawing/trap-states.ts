@@ -1,6 +1,6 @@
 import type { SealFact } from "../../analysis/facts.js";
 import { plain } from "../plain.js";
-import { dipOf, type Panel, type PanelScene } from "./panel.js";
+import { dipOf, type Panel, type PanelScene } from "./panel-scene.js";
 import { short } from "./scene.js";
 import { element, escaped, rounded } from "./svg.js";
 import { wrap } from "./text-width.js";
