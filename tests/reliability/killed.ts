@@ -203,16 +203,20 @@ const tornIn = async (database: Database): Promise<string[]> => {
   return rows.map(({ torn }) => torn);
 };
 
-/** Buildings whose kept health is not the one that follows from what is kept of them. */
+/** Buildings that tell no health, or not the one that follows from what is kept of them. */
 const healthApart = async (base: string): Promise<number> => {
   const at = encodeURIComponent(new Date().toISOString());
   let apart = 0;
   for (const id of BUILDINGS) {
-    const get = async (path: string) =>
-      (await call(base, { method: "GET", path: `/v1/buildings/${id}/${path}` }))?.text ?? "";
+    const get = (path: string) => call(base, { method: "GET", path: `/v1/buildings/${id}/${path}` });
     const kept = await get(`health?at=${at}`);
-    const { items } = JSON.parse(await get(`health/history?from=${at}&to=${at}`)) as { items: unknown[] };
-    if (JSON.stringify(JSON.parse(kept)) !== JSON.stringify(items[0])) apart++;
+    const anew = await get(`health/history?from=${at}&to=${at}`);
+    if (kept?.status !== 200 || anew?.status !== 200) {
+      apart++;
+      continue;
+    }
+    const { items } = JSON.parse(anew.text) as { items: unknown[] };
+    if (JSON.stringify(JSON.parse(kept.text)) !== JSON.stringify(items[0])) apart++;
   }
   return apart;
 };

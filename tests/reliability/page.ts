@@ -38,7 +38,7 @@ const PROCEDURES: Readonly<Record<string, readonly [title: string, text: string]
   ],
   R4: [
     "Power is lost, or the disk is full",
-    "`strace` watches every process of the database while observations are posted. Each transaction that kept one must show an fsync or fdatasync of the log between the commit and its acknowledgement (`flushed`); with `fsync = off` the same check must fail for every one (`flushedWithFsyncOff` 0). The disk is a small file system in memory: for the embedded server all of its folder, for the external one its tables, and heavy revisions fill it. From then on writes are answered 507, four kinds of reads each of twenty times 200, and nothing that was acknowledged is missing. The embedded server is told not to write before its log has no room left, because without its log it would end, and reading with it.",
+    "`strace` watches every process of the database while observations are posted. Each transaction that kept one must show an fsync or fdatasync of the log between the commit and its acknowledgement (`flushed`); with `fsync = off` the same check must fail for every one (`flushedWithFsyncOff` 0). The disk is a small file system in memory: for the embedded server all of its folder, for the external one its tables, and heavy revisions fill it. From then on writes are answered 507, four kinds of reads each of twenty times 200, and nothing that was acknowledged is missing. The embedded server is told not to write while its log still has room for another file of 16 MB (`roomLeft`, in MB), because without its log it would end, and reading with it.",
   ],
   R9: [
     "Many at once, and answers that get lost",
@@ -82,7 +82,7 @@ const scannedOf = ({ plans = [] }: Report): string => {
 
 const page = `# How reliable the service is with what it keeps
 
-What follows was found by the project's own commands, on ${machine.cores} cores and ${Math.round(machine.memory / 2 ** 30)} GB of memory with Node ${machine.node.slice(1)}, at the commit ${commit.slice(0, 12)}, with the seed ${seeds}. Figures in ms are of a machine on which other work was going on; \`crowding\` says how many times longer work took there than it would have alone, and limits in seconds are stretched by that.
+What follows was found by the project's own commands, on ${machine.cores} cores and ${Math.round(machine.memory / 2 ** 30)} GB of memory with Node ${machine.node.slice(1)}, at the commit ${commit.slice(0, 12)}, with the seed ${seeds}. \`crowding\` says how many times longer work took at its worst than it would have on a machine that does nothing else; limits in seconds are stretched by that.
 
 \`\`\`sh
 npm run reliability                            # every row, at length
