@@ -28,6 +28,8 @@ const LOOKS = [
 
 /** Every picture and page, and each for everybody in every light, not some of each: `PAGES=all` (npm run pages). */
 export const ALL = process.env.PAGES === "all";
+/** ms that a test of pages may take: browsers beside each other on two cores are slow, and what hangs is noticed still. */
+export const PATIENCE = 600_000;
 let looked = 0;
 
 /**

@@ -1,11 +1,11 @@
 // Pictures in a browser, as the files that they are: whole, legible, nothing over anything else, light and dark.
 import { readFileSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { auditedCase } from "../../src/core/audit/run.js";
 import { type DrawingResult, drawPath, drawRiser, expand } from "../../src/core/index.js";
 import { findingDetail } from "../../src/core/present/drawing/finding-detail.js";
-import { ALL, chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser } from "../builders/browser.js";
+import { ALL, chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser, PATIENCE } from "../builders/browser.js";
 import { crowdedIn } from "../builders/look-at-drawing.js";
 import { tower } from "../builders/tower.js";
 import { withHostileNames } from "../core/present/hostile-names.js";
@@ -73,6 +73,7 @@ const MORE: typeof PICTURES = [
   ["riser seven of forty storeys", () => riser(tall, { riser: "B-07" })],
 ];
 
+vi.setConfig({ testTimeout: PATIENCE, hookTimeout: PATIENCE });
 if (chromiumHere === null) console.warn(NO_BROWSER);
 
 describe.skipIf(chromiumHere === null)("a picture in a browser", () => {
@@ -83,7 +84,7 @@ describe.skipIf(chromiumHere === null)("a picture in a browser", () => {
     browser = await openBrowser();
     page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
     complaints = complaintsOf(page);
-  }, 60_000);
+  });
   afterAll(() => browser?.close());
 
   /** Opens it as the file that it is, which must be XML. */
@@ -117,24 +118,20 @@ describe.skipIf(chromiumHere === null)("a picture in a browser", () => {
     }
   });
 
-  it.runIf(ALL)(
-    "of every riser and every way out of the tower as surveyed is so too",
-    async () => {
-      const made = auditedCase(surveyed);
-      if (!made.ok) throw new Error("it is a network");
-      const { net } = made.audited;
-      for (const foot of ["B-01", "B-02", "B-03", "B-04"]) {
-        await open(riser(surveyed, { riser: foot }));
-        expect(await crowdedIn(page), foot).toEqual([]);
-      }
-      for (const node of net.coils) {
-        const { id } = net.nodes[node]!;
-        await open(path(surveyed, id));
-        expect(await crowdedIn(page), id).toEqual([]);
-      }
-    },
-    600_000,
-  );
+  it.runIf(ALL)("of every riser and every way out of the tower as surveyed is so too", async () => {
+    const made = auditedCase(surveyed);
+    if (!made.ok) throw new Error("it is a network");
+    const { net } = made.audited;
+    for (const foot of ["B-01", "B-02", "B-03", "B-04"]) {
+      await open(riser(surveyed, { riser: foot }));
+      expect(await crowdedIn(page), foot).toEqual([]);
+    }
+    for (const node of net.coils) {
+      const { id } = net.nodes[node]!;
+      await open(path(surveyed, id));
+      expect(await crowdedIn(page), id).toEqual([]);
+    }
+  });
 
   it.each<[string, () => string]>([
     ["riser diagram", () => riser(boathouse, { highlight: { blocked: { pipe: "M-d" } } })],

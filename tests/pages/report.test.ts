@@ -1,9 +1,9 @@
 // The report and the test sheet in a browser, wide and narrow, light and dark, and on paper.
 import { readFileSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { commissioning, renderCommissioningPage, report } from "../../src/core/index.js";
-import { chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser } from "../builders/browser.js";
+import { chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser, PATIENCE } from "../builders/browser.js";
 import { badBreaks, PAPERS, type Paper, type PrintedPage, printed } from "../builders/printed.js";
 
 const fixture = (name: string): object =>
@@ -27,6 +27,7 @@ const PAGES: readonly (readonly [name: string, make: () => string, isLarge: bool
   ["test sheet of a boathouse", () => print.sheet(fixture("three-coils")), false],
 ];
 
+vi.setConfig({ testTimeout: PATIENCE, hookTimeout: PATIENCE });
 if (chromiumHere === null) console.warn(NO_BROWSER);
 
 describe.skipIf(chromiumHere === null).each(PAGES)("the %s in a browser", (_, make, isLarge) => {
@@ -38,20 +39,20 @@ describe.skipIf(chromiumHere === null).each(PAGES)("the %s in a browser", (_, ma
     page = await browser.newPage();
     complaints = complaintsOf(page);
     await page.setContent(make(), { waitUntil: "load" });
-  }, 60_000);
+  });
   afterAll(() => browser?.close());
 
   it("opens without a complaint, runs over at no width, and bars nobody, light and dark", async () => {
     // what a large one is made of stands in the small one
     expect(await faultsOf(page, { bars: !isLarge })).toEqual([]);
     expect(complaints).toEqual([]);
-  }, 300_000);
+  });
 
   describe.each(Object.keys(PAPERS) as Paper[])("on %s paper", (paper) => {
     let sheets: readonly PrintedPage[];
     beforeAll(async () => {
       sheets = await printed(page, paper);
-    }, 120_000);
+    });
 
     it("is broken where it may be: after no heading, through no row", async () => {
       expect(sheets.length).toBeGreaterThan(1);

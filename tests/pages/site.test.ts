@@ -1,14 +1,15 @@
 // The pages for people in a browser: the key, the buildings, one of them, one dwelling, and the interface.
 import { readFileSync } from "node:fs";
 import type { Browser, BrowserContext, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser } from "../builders/browser.js";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { chromiumHere, complaintsOf, faultsOf, NO_BROWSER, openBrowser, PATIENCE } from "../builders/browser.js";
 import { type StoredApp, storedApp } from "../builders/stored-app.js";
 import { engines } from "../contract/engines.js";
 
 const fixture = (name: string): { readonly name: string } =>
   JSON.parse(readFileSync(new URL(`../../fixtures/buildings/${name}.json`, import.meta.url), "utf8"));
 
+vi.setConfig({ testTimeout: PATIENCE, hookTimeout: PATIENCE });
 if (chromiumHere === null) console.warn(NO_BROWSER);
 
 /** What a browser says by itself of a page that is answered with such a status. */
@@ -51,7 +52,7 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     context = await browser.newContext();
     page = await context.newPage();
     complaints = complaintsOf(page);
-  }, 120_000);
+  });
   afterAll(async () => {
     await browser?.close();
     await service?.close();
@@ -69,7 +70,7 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     expect(await faultsOf(page)).toEqual([]);
     expect(complaints.filter((each) => !answered(401).test(each))).toEqual([]);
     complaints.length = 0;
-  }, 60_000);
+  });
 
   it("are opened by a key that the browser keeps for them alone", async () => {
     await page.fill("#key", key);
@@ -90,18 +91,14 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     ["/buildings/bare", `Bare <b>"&'</b> Wharf`, ["No network was posted yet", "14 July 2026"]],
     ["/buildings/boathouse", "Reedlight Boathouse", ["1 · water will escape", "seal.missing~f:FC-3", "Riser diagram"]],
     ["/buildings/tower/dwellings/0302", "Dwelling 0302", ["Water was seen at 0302-B/coil", "R2-03/lower"]],
-  ])(
-    "show %s without a complaint, at any width, light and dark, to everybody",
-    async (path, title, told) => {
-      expect((await to(path))!.status()).toBe(200);
-      expect(await page.title()).toBe(`${title} · Drainward`);
-      const words = await text();
-      for (const each of told) expect(words).toContain(each);
-      expect(await faultsOf(page)).toEqual([]);
-      expect(complaints).toEqual([]);
-    },
-    60_000,
-  );
+  ])("show %s without a complaint, at any width, light and dark, to everybody", async (path, title, told) => {
+    expect((await to(path))!.status()).toBe(200);
+    expect(await page.title()).toBe(`${title} · Drainward`);
+    const words = await text();
+    for (const each of told) expect(words).toContain(each);
+    expect(await faultsOf(page)).toEqual([]);
+    expect(complaints).toEqual([]);
+  });
 
   it("show a tower with its picture, under the numbers of its audit, and a sheet for each riser", async () => {
     await to("/buildings/tower");
@@ -123,7 +120,7 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     await to("/buildings/tower/riser.svg?riser=B-02");
     expect(await page.evaluate("document.documentElement.nodeName")).toBe("svg");
     expect(complaints).toEqual([]);
-  }, 60_000);
+  });
 
   it("are gone through with the keyboard alone, from the way past what stands above", async () => {
     await to("/buildings/tower");
@@ -152,7 +149,7 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     expect(await faultsOf(page)).toEqual([]);
     expect(complaints.filter((each) => !answered(404).test(each))).toEqual([]);
     complaints.length = 0;
-  }, 60_000);
+  });
 
   it("forget the key when they are told to", async () => {
     await to("/buildings");
@@ -168,5 +165,5 @@ describe.skipIf(chromiumHere === null)("the pages for people", () => {
     await page.evaluate("document.querySelectorAll('article:nth-of-type(n + 4)').forEach((each) => each.remove())");
     expect(await faultsOf(page)).toEqual([]);
     expect(complaints).toEqual([]);
-  }, 60_000);
+  });
 });
