@@ -1,7 +1,22 @@
 import { defineConfig } from "vitest/config";
+import { BaseSequencer, type TestSpecification } from "vitest/node";
 
-/** What needs nothing but the library: its files share their worker's modules, which halves the time of a run. */
-const LIBRARY = ["core", "published", "properties"].map((room) => `tests/${room}/**/*.test.ts`);
+/** What needs no process of its own: these files share their worker's modules, which halves the time of a run. */
+const SHARED = ["core", "published", "properties", "http", "service", "contract"].map(
+  (room) => `tests/${room}/**/*.test.ts`,
+);
+
+/** What waits for processes, disks and browsers. */
+const WAITING = /\/tests\/(reliability|main|pages|end-to-end|docs|cli)\//;
+
+/** What waits begins first: at the end of a run nothing would be left to do meanwhile. */
+class WaitingFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const sorted = await super.sort(files);
+    const waits = ({ moduleId }: TestSpecification) => WAITING.test(moduleId);
+    return [...sorted.filter(waits), ...sorted.filter((file) => !waits(file))];
+  }
+}
 
 export default defineConfig({
   test: {
@@ -10,9 +25,10 @@ export default defineConfig({
     pool: "forks",
     // one more than cores that can be counted on: many tests wait for a process or a disk
     maxWorkers: 3,
+    sequence: { sequencer: WaitingFirst },
     projects: [
-      { extends: true, test: { name: "library", include: LIBRARY, isolate: false } },
-      { extends: true, test: { name: "service", include: ["tests/**/*.test.ts"], exclude: LIBRARY } },
+      { extends: true, test: { name: "shared", include: SHARED, isolate: false } },
+      { extends: true, test: { name: "alone", include: ["tests/**/*.test.ts"], exclude: SHARED } },
     ],
   },
 });

@@ -58,10 +58,12 @@ const start = async (environment: Readonly<Record<string, string>> = {}): Promis
   return { child, log, port: entry.port as number, url: entry.url as string };
 };
 
-const stop = async ({ child }: Started, signal: NodeJS.Signals): Promise<number | null> => {
-  const gone = once(child, "exit");
+/** @returns its status, or the signal that ended it */
+const stop = async ({ child }: Started, signal: NodeJS.Signals): Promise<number | NodeJS.Signals> => {
+  const gone = once(child, "exit") as Promise<[number, null] | [null, NodeJS.Signals]>;
   child.kill(signal);
-  return ((await gone) as [number | null])[0];
+  const [status, by] = await gone;
+  return status ?? by!;
 };
 
 describe("the service as a program", () => {

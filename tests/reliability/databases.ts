@@ -75,9 +75,18 @@ const runs = (pid: number): boolean => {
   }
 };
 
+/** Another process may have got the number of a server that was killed: whoever signals it would hit that. */
+const isServerOf = (pid: number, cluster: string): boolean => {
+  try {
+    return readFileSync(`/proc/${pid}/cmdline`, "utf8").split("\0").includes(cluster);
+  } catch {
+    return false;
+  }
+};
+
 const processesOf = (cluster: string) => (): readonly number[] => {
   const postmaster = Number(postmasterOf(cluster)[0]);
-  if (!(postmaster > 0) || !runs(postmaster)) return [];
+  if (!(postmaster > 0) || !runs(postmaster) || !isServerOf(postmaster, cluster)) return [];
   const children = execFileSync("ps", ["-eo", "pid=,ppid="], { encoding: "utf8" })
     .split("\n")
     .map((line) => line.trim().split(/\s+/).map(Number))
@@ -89,6 +98,7 @@ const processesOf = (cluster: string) => (): readonly number[] => {
 /** Ends every process of a server at once, as a loss of power would. */
 export const killServer = async (database: Database): Promise<void> => {
   const pids = database.processes();
+  if (pids.length === 0) throw new Error("there is no server to end");
   // nothing of it may tidy up after the rest
   signalAll(pids, "SIGSTOP");
   signalAll(pids, "SIGKILL");
