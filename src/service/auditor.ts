@@ -87,9 +87,10 @@ export const makeAuditor = (options: Partial<AuditorLimits> = {}): Auditor => {
     if (pool !== null) return pool;
     pool = new Piscina<ThreadTask | null, ThreadResult>({
       filename: workerFile,
-      // unequal bounds would let threads die and start again with each burst
-      minThreads: limits.threads,
+      // the others start when there is work for them, and stay: a service is ready sooner with one
+      minThreads: 1,
       maxThreads: limits.threads,
+      idleTimeout: Number.POSITIVE_INFINITY,
       maxQueue: Number.POSITIVE_INFINITY,
       // health, refusals and reading of bodies come before audits where cores are scarce
       niceIncrement: 5,

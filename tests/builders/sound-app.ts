@@ -20,7 +20,7 @@ export const soundApp = async (
   options: Partial<AppOptions> & { readonly threads?: Partial<AuditorLimits> } = {},
 ): Promise<SoundApp> => {
   const { threads, ...rest } = options;
-  const auditor = makeAuditor({ threads: 2, ...threads });
+  const auditor = makeAuditor({ threads: 1, ...threads });
   const app = await makeApp({ auditor, ...rest });
   await auditor.warm();
   return {

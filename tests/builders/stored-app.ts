@@ -54,7 +54,7 @@ export const askAt = async (base: string, request: string, { body, key, headers 
 
 export const storedApp = async (engine: Engine, options: Partial<AppOptions> = {}): Promise<StoredApp> => {
   const { store, url, remove } = await engine.open();
-  const { auditor = makeAuditor({ threads: 2 }) } = options;
+  const { auditor = makeAuditor({ threads: 1 }) } = options;
   const app = await makeApp({ ...options, auditor, store });
   await auditor.warm();
   await app.listen({ host: "127.0.0.1", port: 0 });
