@@ -1,11 +1,6 @@
 import { defineConfig } from "vitest/config";
 import { BaseSequencer, type TestSpecification } from "vitest/node";
 
-/** What needs no process of its own: these files share their worker's modules, which halves the time of a run. */
-const SHARED = ["core", "published", "properties", "http", "service", "contract"].map(
-  (room) => `tests/${room}/**/*.test.ts`,
-);
-
 /** What waits for processes, disks and browsers. */
 const WAITING = /\/tests\/(reliability|main|pages|end-to-end|docs|cli)\//;
 
@@ -20,15 +15,14 @@ class WaitingFirst extends BaseSequencer {
 
 export default defineConfig({
   test: {
+    include: ["tests/**/*.test.ts"],
     testTimeout: 60_000,
     hookTimeout: 60_000,
     pool: "forks",
     // one more than cores that can be counted on: many tests wait for a process or a disk
     maxWorkers: 3,
+    // files share their worker's modules: loading them anew for each takes a third of a run
+    isolate: false,
     sequence: { sequencer: WaitingFirst },
-    projects: [
-      { extends: true, test: { name: "shared", include: SHARED, isolate: false } },
-      { extends: true, test: { name: "alone", include: ["tests/**/*.test.ts"], exclude: SHARED } },
-    ],
   },
 });
