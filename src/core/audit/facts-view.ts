@@ -1,10 +1,10 @@
 import type { AirPartition, Backup, Facts, SealFact } from "../analysis/facts.js";
 import { CLOSURE, RATE_BASIS } from "../analysis/facts.js";
 import { type Compiled, ROLE } from "../graph/compiled.js";
-import { isMetricPlastic } from "../materials/materials.js";
+import { sizeNameOf } from "../materials/materials.js";
 import type { Profile } from "../profiles/profile.js";
 import { naturalOrder } from "../quantity/natural-order.js";
-import { outsideDiameterName, sizeName } from "../quantity/sizes.js";
+import { sizeName } from "../quantity/sizes.js";
 import type { Include } from "./answer.js";
 
 /** Not computable and without meaning are null in the answer; −0 is 0. */
@@ -147,12 +147,7 @@ function lockedAirView(facts: Facts, coil: number) {
 function pipes({ net, facts, profile }: View) {
   const { topology, fall, loads, capacity, water } = facts;
   return net.pipes.map((pipe, p) => {
-    const named = (size: number) =>
-      size === 0
-        ? null
-        : pipe.material !== null && isMetricPlastic(pipe.material)
-          ? outsideDiameterName(size)
-          : sizeName(size, profile.sizeSystem);
+    const named = (size: number) => (size === 0 ? null : sizeNameOf(size, pipe.material, profile.sizeSystem));
     const nominal = (size: number) => (size === 0 ? null : sizeName(size, profile.sizeSystem));
     const role = net.role[p];
     const upright = role === ROLE.vent || role === ROLE.access;

@@ -1,8 +1,8 @@
 import {
   cleanManningN,
-  isMetricPlastic,
   MATERIAL_IDS,
   type MaterialId,
+  sizeNameOf,
   sizesOf,
   bore as tableBore,
 } from "../materials/materials.js";
@@ -12,7 +12,7 @@ import { manningFlow } from "../physics/part-full-flow.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { profileById, profiles } from "../profiles/profiles.js";
 import { sizeByTable } from "../profiles/size-by-table.js";
-import { outsideDiameterName, sizeName } from "../quantity/sizes.js";
+import { sizeName } from "../quantity/sizes.js";
 import { defineCalculation, figure, line, optional, otherwiseBy, type Sheet, word } from "./calculation.js";
 
 /** The hydraulics of the least size of a material that carries a flow; null where none does. */
@@ -210,8 +210,7 @@ export const pipeSize = defineCalculation({
       sheet.line("leastNumber", String(least.value), least.value);
       sheet.line("sizeReserve", "N_req − N_least", required - least.value);
     }
-    const named = (size: number): string =>
-      isMetricPlastic(material) ? outsideDiameterName(size) : sizeName(size, profile.sizeSystem);
+    const named = (size: number): string => sizeNameOf(size, material, profile.sizeSystem);
     return {
       codeSize: codeSize === null ? null : sizeName(codeSize, profile.sizeSystem),
       hydraulicSize: hydraulicSize === null ? null : named(hydraulicSize),

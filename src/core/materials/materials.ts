@@ -1,4 +1,4 @@
-import { dnOfInches, sizeName } from "../quantity/sizes.js";
+import { dnOfInches, outsideDiameterName, sizeName } from "../quantity/sizes.js";
 import type { SourceId } from "../sources/sources.js";
 
 /** How sure a table is; `memory` must be checked against the standard before anybody relies on it. */
@@ -651,6 +651,10 @@ export const sizesOf = (material: string): readonly number[] => sizes.get(materi
 
 /** True where the size is an outside diameter in mm. */
 export const isMetricPlastic = (material: string): boolean => byId.get(material)?.sizedBy === "outside-diameter";
+
+/** Prints a size as its material counts it: outside diameter of metric plastics, else nominal. @param material null: not known */
+export const sizeNameOf = (size: number, material: string | null, names: "nps" | "dn"): string =>
+  material !== null && isMetricPlastic(material) ? outsideDiameterName(size) : sizeName(size, names);
 
 /** Manning's n of the clean pipe; NaN for an unknown material. */
 export const cleanManningN = (material: string): number => byId.get(material)?.manningN ?? Number.NaN;

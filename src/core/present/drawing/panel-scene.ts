@@ -1,11 +1,9 @@
 import type { Audited } from "../../audit/run.js";
 import { ROLE } from "../../graph/compiled.js";
-import { isMetricPlastic } from "../../materials/materials.js";
-import { outsideDiameterName, sizeName } from "../../quantity/sizes.js";
 import type { Speaker } from "../../quantity/speaker.js";
 import type { Flood } from "./emphasis.js";
 import type { Marks } from "./marks.js";
-import { short } from "./scene.js";
+import { short, sizeOf } from "./scene.js";
 
 /** What the panels of one path share. */
 export interface PanelScene {
@@ -60,16 +58,7 @@ export function dipOf({ audited: { net, facts } }: PanelScene, node: number): nu
 }
 
 /** Size of a pipe in words. */
-export function sizeText({ audited, speak }: PanelScene, p: number): string {
-  const { net, facts, profile } = audited;
-  const { size, material } = net.pipes[p];
-  if (size !== null)
-    return material !== null && isMetricPlastic(material)
-      ? outsideDiameterName(size)
-      : sizeName(size, profile.sizeSystem);
-  const bore = facts.geometry.bore[p];
-  return Number.isNaN(bore) ? "size not known" : `bore ${speak.figure(bore, "dimension")}`;
-}
+export const sizeText = (scene: PanelScene, p: number): string => sizeOf(scene, p) ?? "size not known";
 
 /** Size and grade of a pipe in words. */
 export function pipeText(scene: PanelScene, p: number): string {

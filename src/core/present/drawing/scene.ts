@@ -1,9 +1,8 @@
 import type { Audited } from "../../audit/run.js";
 import { speakerFor } from "../../audit/speaker.js";
 import { KIND, ROLE } from "../../graph/compiled.js";
-import { isMetricPlastic } from "../../materials/materials.js";
+import { sizeNameOf } from "../../materials/materials.js";
 import type { ModelNode } from "../../network/model.js";
-import { outsideDiameterName, sizeName } from "../../quantity/sizes.js";
 import type { QuantityKind, Speaker } from "../../quantity/speaker.js";
 import { plain } from "../plain.js";
 import type { Emphasis } from "./emphasis.js";
@@ -77,6 +76,15 @@ const LABEL = 9;
 const MOST_OF_A_NAME = 96;
 const LINK_WIDTH = 15;
 
+/** Size of a pipe in words, or its bore; null: neither is known. */
+export const sizeOf = ({ audited, speak }: Pick<Scene, "audited" | "speak">, p: number): string | null => {
+  const { net, facts, profile } = audited;
+  const { size, material } = net.pipes[p];
+  if (size !== null) return sizeNameOf(size, material, profile.sizeSystem);
+  const bore = facts.geometry.bore[p];
+  return Number.isNaN(bore) ? null : `bore ${speak.figure(bore, "dimension")}`;
+};
+
 /** Everything that the parts of one picture share. */
 export interface Scene {
   readonly audited: Audited;
@@ -129,7 +137,8 @@ export const endWords = ({ emphasis }: Scene, node: number): string[] => [
 export const short = (speak: Speaker, si: number, kind: QuantityKind): string =>
   speak.figure(si, kind).replace(/ \(.*\)$/, "");
 
-export function labelsOf({ net, facts, profile }: Audited, trees: Forest, detail: Detail): Labels {
+export function labelsOf(audited: Audited, trees: Forest, detail: Detail): Labels {
+  const { net, facts, profile } = audited;
   const speak = speakerFor(net, profile);
   const short_ = shortNames(net.nodes);
   const names = new Map<number, string>();
@@ -140,15 +149,7 @@ export function labelsOf({ net, facts, profile }: Audited, trees: Forest, detail
       names.set(coil, name);
       widest = Math.max(widest, textWidth(name, LABEL));
     }
-  const size = (p: number): string => {
-    const { size: nominal, material } = net.pipes[p];
-    if (nominal !== null)
-      return material !== null && isMetricPlastic(material)
-        ? outsideDiameterName(nominal)
-        : sizeName(nominal, profile.sizeSystem);
-    const bore = facts.geometry.bore[p];
-    return Number.isNaN(bore) ? "size unknown" : `bore ${speak.figure(bore, "dimension")}`;
-  };
+  const size = (p: number): string => sizeOf({ audited, speak }, p) ?? "size unknown";
   const { runs, runOf, grade, vertical } = facts.fall;
   const carrier = new Map<number, number>();
   const carries = (p: number): boolean => {

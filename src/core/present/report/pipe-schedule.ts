@@ -1,8 +1,8 @@
 import { risers } from "../../audit/places.js";
 import type { Audited } from "../../audit/run.js";
 import { type Compiled, ROLE } from "../../graph/compiled.js";
-import { isMetricPlastic } from "../../materials/materials.js";
-import { outsideDiameterName, sizeName } from "../../quantity/sizes.js";
+import { sizeNameOf } from "../../materials/materials.js";
+import { sizeName } from "../../quantity/sizes.js";
 import type { FindingsAt, Schedule } from "./schedule.js";
 
 /** Every pipe, by what it is part of, from the top down. Rows are pipe indices. */
@@ -13,9 +13,7 @@ export const pipeSchedule = ({ net, facts, profile }: Audited, at: FindingsAt): 
   const size = (number: number, pipe: number): string => {
     const { material } = net.pipes[pipe]!;
     if (number === 0) return "–";
-    return material !== null && isMetricPlastic(material)
-      ? outsideDiameterName(number)
-      : sizeName(number, profile.sizeSystem);
+    return sizeNameOf(number, material, profile.sizeSystem);
   };
   const nominal = (number: number): string => (number === 0 ? "–" : sizeName(number, profile.sizeSystem));
   const rows = Array.from({ length: net.pipeCount }, (_, pipe) => pipe).sort(
