@@ -167,7 +167,6 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
         });
       const [before, rowsBefore] = [await formOf(url), await kept()];
       const kills = !quick && version === null;
-      const step = quick ? 3 : 1;
       for (let statement = 1, missed = 0; ; ) {
         const reached = await cutAt(url, statement, kills);
         const form = await formOf(url);
@@ -179,7 +178,7 @@ export const migrated = async (engine: EngineName, { programs, quick }: Settings
         }
         // it went through, or the last of its statements said no more than that it is done
         if (form === head && (before !== head || !reached)) break;
-        if (reached) statement += step;
+        if (reached) statement++;
         // something else stopped it before
         else if (++missed > 5) {
           notes.push(`from ${name} it never came to statement ${statement}`);
