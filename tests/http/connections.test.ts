@@ -6,23 +6,35 @@ import { setTimeout as wait } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { makeApp } from "../../src/http/app.js";
 import type { Auditor } from "../../src/service/auditor.js";
+import { leastTime } from "../builders/least-time.js";
 import { type SoundApp, soundApp, tutorialLine } from "../builders/sound-app.js";
 
 const MEBI = 1024 * 1024;
+/** With the limits that it has, and with ones that are short. */
 let sound: SoundApp;
+let hasty: SoundApp;
 let port = 0;
+let hastyPort = 0;
+const listen = async ({ app }: SoundApp): Promise<number> => {
+  await app.listen({ host: "127.0.0.1", port: 0 });
+  return (app.server.address() as AddressInfo).port;
+};
 beforeAll(async () => {
-  sound = await soundApp({ limits: { headersTimeout: 500, requestTimeout: 1_500, idleTimeout: 5_000 } });
-  await sound.app.listen({ host: "127.0.0.1", port: 0 });
-  port = (sound.app.server.address() as AddressInfo).port;
+  sound = await soundApp();
+  hasty = await soundApp({ limits: { headersTimeout: 500, requestTimeout: 1_500, idleTimeout: 5_000 } });
+  port = await listen(sound);
+  hastyPort = await listen(hasty);
 });
-afterAll(() => sound.close());
+afterAll(async () => {
+  await hasty.close();
+  await sound.close();
+});
 
 const url = (path: string) => `http://127.0.0.1:${port}${path}`;
 
 /** Sends bytes as they are, and gives all that comes back until the connection closes. */
-const raw = async (text: string | Buffer, then?: (socket: Socket) => void): Promise<string> => {
-  const socket = connect(port, "127.0.0.1");
+const raw = async (text: string | Buffer, then?: (socket: Socket) => void, to = port): Promise<string> => {
+  const socket = connect(to, "127.0.0.1");
   let answer = "";
   socket.on("data", (chunk) => {
     answer += chunk.toString();
@@ -40,18 +52,19 @@ const problemIn = (answer: string): { status: number; code: string } => {
 };
 
 describe("slow and broken senders", () => {
-  test("headers that do not end are cut off", async () => {
-    const before = performance.now();
-    const answer = await raw("POST /v1/audits HTTP/1.1\r\nHost: x\r\nX-Slow: 1");
-    expect(performance.now() - before).toBeLessThan(30_000);
-    expect(problemIn(answer)).toMatchObject({ status: 408, code: "request-timeout" });
-  });
-
-  test("a body that does not end is cut off", async () => {
-    const before = performance.now();
-    const answer = await raw(`${head("Content-Type: application/json", "Content-Length: 100")}{`);
-    expect(performance.now() - before).toBeLessThan(30_000);
-    expect(problemIn(answer)).toMatchObject({ status: 408, code: "request-timeout" });
+  test.each([
+    ["headers that do not end", "POST /v1/audits HTTP/1.1\r\nHost: x\r\nX-Slow: 1"],
+    ["a body that does not end", `${head("Content-Type: application/json", "Content-Length: 100")}{`],
+  ])("%s are cut off by the limit that is set, and by no other", async (_, text) => {
+    const longer = new AbortController();
+    let open = true;
+    const patient = raw(text, (socket) => longer.signal.addEventListener("abort", () => socket.destroy())).then(() => {
+      open = false;
+    });
+    expect(problemIn(await raw(text, undefined, hastyPort))).toMatchObject({ status: 408, code: "request-timeout" });
+    expect(open).toBe(true);
+    longer.abort();
+    await patient;
   });
 
   test("a body that breaks off harms nobody", async () => {
@@ -116,20 +129,19 @@ describe("large bodies", () => {
     expect(problemIn(answer)).toMatchObject({ status: 413, code: "too-large" });
   });
 
-  test("400 000 brackets are refused quickly", async () => {
-    const before = performance.now();
-    const reply = await fetch(url("/v1/audits"), {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: "[".repeat(400_000),
-    });
-    expect(reply.status).toBe(400);
-    expect(performance.now() - before).toBeLessThan(10_000);
+  test("400 000 brackets are refused as soon as as many blanks are", async () => {
+    const refused = (character: string) => () =>
+      fetch(url("/v1/audits"), {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: character.repeat(400_000),
+      }).then(({ status }) => expect(status).toBe(400));
+    expect(await leastTime(refused("["))).toBeLessThan(10 * (await leastTime(refused(" "))));
   });
 });
 
-const openStream = (): { sender: ClientRequest; answer: Promise<IncomingMessage> } => {
-  const sender = httpRequest(url("/v1/audits/stream"), {
+const openStream = (to: number): { sender: ClientRequest; answer: Promise<IncomingMessage> } => {
+  const sender = httpRequest(`http://127.0.0.1:${to}/v1/audits/stream`, {
     method: "POST",
     headers: { "content-type": "application/x-ndjson" },
   });
@@ -181,7 +193,7 @@ describe("streams", () => {
   });
 
   test("an answer comes before the next document is sent, and a stream may last longer than a request", async () => {
-    const { sender, answer } = openStream();
+    const { sender, answer } = openStream(hastyPort);
     sender.write(`${tutorialLine}\n`);
     const message = await answer;
     const [first] = await once(message, "data");

@@ -82,15 +82,21 @@ describe("the service as a program", () => {
     const service = await start();
     const sender = httpRequest(`${service.url}/v1/audits`, {
       method: "POST",
-      headers: { "content-type": "application/json" },
+      // said to go on, it is on its way
+      headers: { "content-type": "application/json", expect: "100-continue" },
     });
     const answer = once(sender, "response") as Promise<[IncomingMessage]>;
+    sender.flushHeaders();
+    await once(sender, "continue");
     sender.write(tutorialLine.slice(0, 100));
-    await new Promise((resolve) => setTimeout(resolve, 300));
     const gone = once(service.child, "exit");
     service.child.kill("SIGTERM");
-    await new Promise((resolve) => setTimeout(resolve, 300));
-    await expect(fetch(`${service.url}/livez`)).rejects.toThrow();
+    const answers = () =>
+      fetch(`${service.url}/livez`).then(
+        () => true,
+        () => false,
+      );
+    while (await answers()) await new Promise((resolve) => setTimeout(resolve, 50));
     sender.end(tutorialLine.slice(100));
     const [message] = await answer;
     const parts: Uint8Array[] = [];
