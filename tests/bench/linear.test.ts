@@ -6,27 +6,17 @@ import { readNetwork } from "../../src/core/network/read.js";
 import { resolveProfile } from "../../src/core/profiles/resolve-profile.js";
 import { towerOfCoils } from "../builders/tower.js";
 import { treeInput } from "./epanet-tree.js";
-import { stopwatch, timingOf } from "./measure.js";
+import { leastOf } from "./measure.js";
 import { auditorFrom } from "./stages.js";
-
-/** Least of a few runs: what the work costs when nothing else runs. Absolute figures are never asserted. */
-const leastOf = (runs: number, work: () => unknown): number => {
-  work();
-  const times: number[] = [];
-  for (let run = 0; run < runs; run++) {
-    const taken = stopwatch();
-    work();
-    times.push(taken());
-  }
-  return timingOf(times).least;
-};
 
 test("the cost of an audit per pipe does not grow with the network", async () => {
   const auditor = await auditorFrom("src");
-  const [small, large] = [200, 2_000].map((coils) => {
+  const costOf = async (coils: number): Promise<number> => {
     const bytes = new TextEncoder().encode(JSON.stringify(towerOfCoils(coils, 1)));
-    return leastOf(3, () => auditor.whole(bytes)) / auditor.stages(bytes).pipes;
-  }) as [number, number];
+    return (await leastOf(3, () => auditor.whole(bytes))) / auditor.stages(bytes).pipes;
+  };
+  const small = await costOf(200);
+  const large = await costOf(2_000);
   expect(large / small).toBeLessThan(3);
 }, 120_000);
 

@@ -27,6 +27,18 @@ export const stopwatch = (): (() => number) => {
   };
 };
 
+/** Least of a few runs: what the work costs when nothing else runs. Absolute figures are never asserted. */
+export const leastOf = async (runs: number, work: () => unknown): Promise<number> => {
+  await work();
+  const times: number[] = [];
+  for (let run = 0; run < runs; run++) {
+    const taken = stopwatch();
+    await work();
+    times.push(taken());
+  }
+  return timingOf(times).least;
+};
+
 /** Warms `work` up (twice at least), then times it `runs` times; garbage of the run before is collected outside the clock. */
 export const measure = (work: () => unknown, runs: number): Timing => {
   const started = performance.now();

@@ -6,8 +6,9 @@ export const smallTower = (): NetworkDocument =>
   writtenOut(tower({ id: "small", name: "Small", storeys: 3, risers: 1, seed: 7 }));
 
 /** 130 things wrong, each of a kind of its own place: 50 unknown fields, 40 unknown references, 40 units that do not fit. */
-export const hundredErrors = (): { document: NetworkDocument; pointers: string[] } => {
+export const hundredErrors = (): { document: NetworkDocument; sound: NetworkDocument; pointers: string[] } => {
   const document = writtenOut(tower({ id: "errors", name: "Errors", storeys: 10, risers: 5, seed: 3 }));
+  const sound = structuredClone(document);
   const pointers: string[] = [];
   for (let index = 0; index < 50; index++) {
     document.nodes[index]!.elevatoin = 1;
@@ -25,7 +26,7 @@ export const hundredErrors = (): { document: NetworkDocument; pointers: string[]
     document.pipes[index]!.length = "3 ton";
     pointers.push(`/pipes/${index}/length`);
   }
-  return { document, pointers };
+  return { document, sound, pointers };
 };
 
 /** The wye of the lowest storey drains into a ring of three nodes that never ends; the outlet gets nothing. */

@@ -11,6 +11,8 @@ import { fileURLToPath } from "node:url";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import { startEmbeddedServer } from "../../src/store/embedded-server.js";
 import { tutorialLine } from "../builders/sound-app.js";
+import { call, until } from "../reliability/call.js";
+import { crowding } from "../reliability/crowding.js";
 
 const program = fileURLToPath(new URL("../../dist/main/server.js", import.meta.url));
 const children: ChildProcess[] = [];
@@ -89,14 +91,11 @@ describe("the service as a program", () => {
     sender.flushHeaders();
     await once(sender, "continue");
     sender.write(tutorialLine.slice(0, 100));
+    const crowded = await crowding();
     const gone = once(service.child, "exit");
     service.child.kill("SIGTERM");
-    const answers = () =>
-      fetch(`${service.url}/livez`).then(
-        () => true,
-        () => false,
-      );
-    while (await answers()) await new Promise((resolve) => setTimeout(resolve, 50));
+    const refuses = async () => (await call(service.url, { method: "GET", path: "/livez" })) === null;
+    await until("it takes nothing new", refuses, 300 * crowded);
     sender.end(tutorialLine.slice(100));
     const [message] = await answer;
     const parts: Uint8Array[] = [];

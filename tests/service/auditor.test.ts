@@ -5,6 +5,7 @@ import { audit } from "../../src/core/index.js";
 import { type Auditor, makeAuditor } from "../../src/service/auditor.js";
 import { Abandoned, Unavailable } from "../../src/service/refusal.js";
 import { tutorial } from "../builders/sound-app.js";
+import { crowding } from "../reliability/crowding.js";
 
 let auditor: Auditor;
 beforeAll(async () => {
@@ -37,6 +38,7 @@ describe("an auditor", () => {
   });
 
   test("stops what nobody waits for, and goes on with the next", async () => {
+    const crowded = await crowding();
     const two = makeAuditor({ threads: 2, farewell: 20 });
     const gone = new AbortController();
     const heavy = () => new TextEncoder().encode(`{"nodes":[${"{},".repeat(400_000)}{}],"pipes":[]}`);
@@ -45,8 +47,10 @@ describe("an auditor", () => {
       .perform({ work: "audit", body: heavy(), include: [], signal: gone.signal })
       .catch((error: unknown) => error);
     await wait(10);
+    const before = performance.now();
     gone.abort();
     expect(await Promise.race([dropped, waitedFor])).toBeInstanceOf(Abandoned);
+    expect(performance.now() - before).toBeLessThan(500 * crowded);
     expect((await two.perform({ work: "audit", body: body(), include: [] })).ok).toBe(true);
     await two.close();
   });
