@@ -1,5 +1,5 @@
 import { type Compiled, KIND, ROLE } from "../graph/compiled.js";
-import { isMetricPlastic } from "../materials/materials.js";
+import { ownNominal } from "../materials/materials.js";
 import { limitOf, type Profile } from "../profiles/profile.js";
 import { atLeast, atMost, EPSILON } from "../quantity/interval.js";
 import type {
@@ -283,10 +283,7 @@ interface Stubs {
 
 function stubsOf(net: Compiled, shape: Geometry, ways: Topology): Stubs {
   const { role, drainsOut, drainsIn } = net;
-  const nominal = (p: number) => {
-    const { size, material } = net.pipes[p];
-    return size !== null && !(material !== null && isMetricPlastic(material)) ? size : Number.NaN;
-  };
+  const nominal = (p: number) => ownNominal(net.pipes[p]);
   const fits = (a: number, b: number, unknown: boolean): boolean => {
     const [own, other] = [nominal(a), nominal(b)];
     if (own >= other || own < other) return own >= other;

@@ -99,8 +99,8 @@ function gradeRuns(net: Compiled, shape: Geometry): { runs: Run[]; runOf: Int32A
 function isOneSize(net: Compiled, shape: Geometry, p: number, q: number): boolean {
   const a = net.pipes[p];
   const b = net.pipes[q];
-  const byDiameter = (pipe: typeof a) => pipe.material !== null && isMetricPlastic(pipe.material);
-  if (a.size !== null && b.size !== null && byDiameter(a) === byDiameter(b)) return a.size === b.size;
+  if (a.size !== null && b.size !== null && isMetricPlastic(a.material) === isMetricPlastic(b.material))
+    return a.size === b.size;
   const x = shape.bore[p];
   const y = shape.bore[q];
   if (Number.isNaN(x) || Number.isNaN(y)) return a.size === b.size && Number.isNaN(x) && Number.isNaN(y);

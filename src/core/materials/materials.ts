@@ -649,12 +649,22 @@ const sizes: ReadonlyMap<string, readonly number[]> = new Map(
 /** Sizes that the material's table has, ascending; none where it has no table. */
 export const sizesOf = (material: string): readonly number[] => sizes.get(material) ?? [];
 
-/** True where the size is an outside diameter in mm. */
-export const isMetricPlastic = (material: string): boolean => byId.get(material)?.sizedBy === "outside-diameter";
+/** True where the size is an outside diameter in mm; false where the material is not known (null). */
+export const isMetricPlastic = (material: string | null): boolean =>
+  material !== null && byId.get(material)?.sizedBy === "outside-diameter";
+
+/** A pipe's own DN; NaN where none is known, or its number is an outside diameter. */
+export const ownNominal = ({
+  size,
+  material,
+}: {
+  readonly size: number | null;
+  readonly material: string | null;
+}): number => (size === null || isMetricPlastic(material) ? Number.NaN : size);
 
 /** Prints a size as its material counts it: outside diameter of metric plastics, else nominal. @param material null: not known */
 export const sizeNameOf = (size: number, material: string | null, names: "nps" | "dn"): string =>
-  material !== null && isMetricPlastic(material) ? outsideDiameterName(size) : sizeName(size, names);
+  isMetricPlastic(material) ? outsideDiameterName(size) : sizeName(size, names);
 
 /** Manning's n of the clean pipe; NaN for an unknown material. */
 export const cleanManningN = (material: string): number => byId.get(material)?.manningN ?? Number.NaN;

@@ -1,5 +1,5 @@
 import { atLeast } from "../quantity/interval.js";
-import { isMetricPlastic } from "./materials.js";
+import { ownNominal } from "./materials.js";
 
 /**
  * Nominal size that a pipe stands for: its own DN, or for metric plastic and size-less pipes the one that its bore
@@ -14,6 +14,7 @@ export const nominalClass = (
   bore: number,
   equivalents: readonly { readonly size: number; readonly bore: number }[],
 ): number => {
-  if (size !== null && !(material !== null && isMetricPlastic(material))) return size;
+  const own = ownNominal({ size, material });
+  if (!Number.isNaN(own)) return own;
   return equivalents.find((row) => atLeast(bore, row.bore))?.size ?? Number.NaN;
 };

@@ -1,14 +1,11 @@
-import { isMetricPlastic } from "../materials/materials.js";
+import { ownNominal } from "../materials/materials.js";
 import { atLeast } from "../quantity/interval.js";
 import { NOMINAL_SIZES } from "../quantity/sizes.js";
 import { boreFamily, borePointer, boreSettle } from "./air-readings.js";
 import type { Case, Evidence, Family, Settle } from "./rule.js";
 
 /** Has the pipe a DN/NPS of its own? (A metric plastic's number is its outside diameter.) */
-export const isNominal = (c: Case, pipe: number): boolean => {
-  const { size, material } = c.net.pipes[pipe];
-  return size !== null && !(material !== null && isMetricPlastic(material));
-};
+export const isNominal = (c: Case, pipe: number): boolean => !Number.isNaN(ownNominal(c.net.pipes[pipe]));
 
 /**
  * The nominal size that a pipe stands for: its own, or the largest that its bore reaches, by the profile's bores and
