@@ -2,6 +2,7 @@ import { CLOSURE } from "../../analysis/facts.js";
 import { hostOf } from "../../analysis/trip-cover.js";
 import { KIND, ROLE } from "../../graph/compiled.js";
 import { plain } from "../plain.js";
+import { cut, type Line, lineThrough, middleOf } from "./lines.js";
 import { drawMarks, type Mark, marksWidth } from "./marks.js";
 import {
   BLOCK_LIFT,
@@ -20,6 +21,7 @@ import {
   tailLength,
   tailMarksOf,
 } from "./scene.js";
+import { blockSymbol, dropSymbol, letters, riserTag, type Sign } from "./signs.js";
 import { element, escaped, rounded, told } from "./svg.js";
 import { textWidth } from "./text-width.js";
 
@@ -88,11 +90,7 @@ export class Pen {
   }
 
   /** A pipe between two points, by way of `points`. */
-  pipe(
-    p: number,
-    points: readonly (readonly [number, number])[],
-    label: { readonly x: number; readonly y: number } | null,
-  ): void {
+  pipe(p: number, points: Line, label: { readonly x: number; readonly y: number } | null): void {
     const { audited, emphasis, marks } = this.scene;
     const { net, facts } = audited;
     const path = lineThrough(points);
@@ -176,7 +174,7 @@ export class Pen {
   }
 
   /** Standing water at both ends of a pipe, as far as it reaches into it. */
-  #water(p: number, points: readonly (readonly [number, number])[], standsOut: boolean): void {
+  #water(p: number, points: Line, standsOut: boolean): void {
     const { net, facts } = this.scene.audited;
     const { fromDepth, toDepth, fromClosure, toClosure, poolOfEnd } = facts.water;
     const closed = (bits: number) => (bits & CLOSURE.best) !== 0;
@@ -203,7 +201,7 @@ export class Pen {
   }
 
   /** What stands plumb is stopped near its top, where the word for it stands. */
-  #block(p: number, points: readonly (readonly [number, number])[]): void {
+  #block(p: number, points: Line): void {
     const [x, y] = middleOf(points);
     const top = points[0]![1];
     this.#blockAt(x, isPlumb(this.scene.audited, p) ? Math.min(y, top + 10) : y);
@@ -663,108 +661,11 @@ const leads = ({ ends }: Scene["audited"]["net"], node: number): boolean => {
 
 const LINK = 15;
 
-/** a, b … z, aa, ab … */
-export const letters = (number: number): string => {
-  let text = "";
-  for (let rest = number; rest > 0; rest = Math.floor((rest - 1) / 26))
-    text = String.fromCharCode(97 + ((rest - 1) % 26)) + text;
-  return text;
-};
-
-export const riserTag = (number: number, x: number, y: number): string =>
-  `<g class="dw-riser-tag">${element("circle", { class: "dw-symbol", cx: x, cy: y, r: 7.5 })}${element("text", { class: "dw-small dw-strong", x, y: y + 3.2 }, String(number))}</g>`;
-
-export const blockSymbol = (x: number, y: number): string =>
-  `<g class="dw-blocked">${element("rect", { class: "dw-block", x: x - 6, y: y - 6, width: 12, height: 12 })}${element("path", { class: "dw-cross", d: `M${r(x - 3.5)} ${r(y - 3.5)}l7 7m0 -7l-7 7` })}</g>`;
-
-export const dropSymbol = (x: number, y: number): string =>
-  element("path", {
-    class: "dw-drop",
-    d: `M${r(x)} ${r(y - 8)}C${r(x + 6)} ${r(y + 1)} ${r(x + 5)} ${r(y + 6)} ${r(x)} ${r(y + 6)}S${r(x - 6)} ${r(y + 1)} ${r(x)} ${r(y - 8)}Z`,
-  });
-
-const lineThrough = (points: readonly (readonly [number, number])[]): string =>
-  `M${points.map(([x, y]) => `${r(x)} ${r(y)}`).join("L")}`;
-
 /** Of a pipe that a pool fills in part, the part from its lower end. */
-function floodedPart(
-  { fromInvert, toInvert }: Scene["audited"]["net"],
-  p: number,
-  level: number,
-  points: readonly (readonly [number, number])[],
-): readonly (readonly [number, number])[] {
+function floodedPart({ fromInvert, toInvert }: Scene["audited"]["net"], p: number, level: number, points: Line): Line {
   const low = Math.min(fromInvert[p], toInvert[p]);
   const rise = Math.abs(fromInvert[p] - toInvert[p]);
   if (!(level < low + rise)) return points;
   const lowIsFrom = fromInvert[p] < toInvert[p];
   return cut(lowIsFrom ? points : [...points].reverse(), Math.max(0.12, (level - low) / rise));
 }
-
-/** The first share of a line, by length. */
-function cut(points: readonly (readonly [number, number])[], share: number): readonly (readonly [number, number])[] {
-  if (share >= 1) return points;
-  let left = share * lengthOf(points);
-  const part: [number, number][] = [[...points[0]!]];
-  for (let i = 1; i < points.length; i++) {
-    const [x0, y0] = points[i - 1]!;
-    const [x1, y1] = points[i]!;
-    const piece = Math.hypot(x1 - x0, y1 - y0);
-    if (piece >= left) {
-      const t = piece === 0 ? 0 : left / piece;
-      part.push([x0 + (x1 - x0) * t, y0 + (y1 - y0) * t]);
-      break;
-    }
-    part.push([x1, y1]);
-    left -= piece;
-  }
-  return part;
-}
-
-const lengthOf = (points: readonly (readonly [number, number])[]): number => {
-  let sum = 0;
-  for (let i = 1; i < points.length; i++)
-    sum += Math.hypot(points[i]![0] - points[i - 1]![0], points[i]![1] - points[i - 1]![1]);
-  return sum;
-};
-
-export const middleOf = (points: readonly (readonly [number, number])[]): readonly [number, number] => {
-  const part = cut(points, 0.5);
-  return part[part.length - 1]!;
-};
-
-/** What a legend can explain. */
-export type Sign =
-  | "drain"
-  | "common"
-  | "vent"
-  | "access"
-  | "second"
-  | "pressure"
-  | "coil"
-  | "trap"
-  | "dry-trap"
-  | "waterless"
-  | "check-valve"
-  | "open-vent"
-  | "capped-vent"
-  | "admittance"
-  | "cleanout"
-  | "open-cleanout"
-  | "switch"
-  | "dead-switch"
-  | "pump"
-  | "outlet"
-  | "joint"
-  | "open-end"
-  | "reducer"
-  | "wet"
-  | "sealed"
-  | "air"
-  | "way"
-  | "flood"
-  | "blocked"
-  | "spill"
-  | "trips"
-  | "link"
-  | "off-sheet"
-  | "folded";

@@ -3,10 +3,10 @@ import { catalogue } from "../../rules/catalogue.js";
 import type { Severity } from "../../rules/rule.js";
 import { plain } from "../plain.js";
 import { severities, severityWords } from "../words.js";
-import { blockSymbol, dropSymbol, riserTag, type Sign } from "./draw-elements.js";
 import type { Floors } from "./floors.js";
 import { anchorOf, drawMark, indexOf, type MarkShape, type Marks, shapeOf } from "./marks.js";
 import type { Riser } from "./risers.js";
+import { blockSymbol, dropSymbol, riserTag, type Sign } from "./signs.js";
 import { element, escaped, rounded } from "./svg.js";
 import { clipped, fitted, textWidth } from "./text-width.js";
 

@@ -1,5 +1,5 @@
-import { blockSymbol, dropSymbol } from "./draw-elements.js";
 import type { Panel, PanelScene } from "./panel-scene.js";
+import { blockSymbol, dropSymbol } from "./signs.js";
 import { element, escaped, rounded } from "./svg.js";
 import { TEXT, textWidth } from "./text-width.js";
 

@@ -1,15 +1,16 @@
 import type { Audited } from "../../audit/run.js";
 import { speakerFor } from "../../audit/speaker.js";
-import { KIND } from "../../graph/compiled.js";
-import { counted, some } from "../layout.js";
+import { counted } from "../layout.js";
 import { plain } from "../plain.js";
 import { stageWords } from "../words.js";
+import { type Band, bandsOf, cutsOf, soundRoots } from "./bands.js";
 import { joined, newLayers, Pen } from "./draw-elements.js";
 import type { Emphasis } from "./emphasis.js";
 import { type Floors, floorsOf } from "./floors.js";
+import { type Fold, foldWords, looksOf, rowsOf, type Shown } from "./folds.js";
 import { type Forest, forest, type Link, type Part, WHOLE } from "./forest.js";
 import { findingsList, legend, riserIndex } from "./keys.js";
-import { type Extent, layOut, type PlacedTree, type Places, type Plan } from "./layout.js";
+import { layOut, type Places, type Plan } from "./layout.js";
 import type { Marks } from "./marks.js";
 import type { Riser } from "./risers.js";
 import {
@@ -51,11 +52,8 @@ export interface Sheet {
 
 const MARGIN = 18;
 const GUTTER = 14;
-const LEAST_ROW = 26;
 const FOLD = 15;
 const FOLD_LINE = 11;
-/** fewer floors are not worth a fold */
-const LEAST_FOLD = 2;
 const NARROWEST = 720;
 const MOST_FOLD_LINES = 4;
 /** px of a row of the list of findings, and of its head with two of them */
@@ -164,14 +162,6 @@ function heading(sheet: Sheet, room: number): { content: string; height: number 
   return { content: lines.join(""), height: y + 14 };
 }
 
-interface Band {
-  /** roots of its trees with the x of each */
-  readonly trees: { readonly root: number; readonly x: number }[];
-  /** row → height of what stands in it, and how far to the right it is taken */
-  readonly rows: Map<number, { height: number; right: number }>;
-  width: number;
-}
-
 interface Drawn {
   readonly scene: Scene;
   readonly pen: Pen;
@@ -184,17 +174,6 @@ interface Drawn {
   readonly shift: Float64Array;
   readonly bandOf: Int32Array;
   readonly shown: (node: number) => boolean;
-}
-
-interface Shown {
-  readonly row: number;
-  readonly height: number;
-}
-
-/** Floors of which each is like one that is drawn. */
-interface Fold {
-  /** from the top */
-  readonly like: readonly { readonly row: number; readonly as: number }[];
 }
 
 /**
@@ -297,127 +276,6 @@ function layOutWith(
 
 const NO_CUTS: ReadonlySet<number> = new Set();
 const NO_LINKS: readonly Link[] = [];
-const BETWEEN_TREES = 22;
-
-/**
- * Trees side by side as close as they come. Those that end as they should stand in their order, in as many bands below each
- * other as it takes, none much fuller than the others; the rest where there is room.
- */
-function bandsOf({ trees }: Places, room: number, roots: readonly number[]): Band[] {
-  const byRoot = new Map(trees.map((tree) => [tree.root, tree]));
-  const sound = roots.map((root) => byRoot.get(root)!);
-  const isSound = new Set(roots);
-  const inOrder = (limit: number): Band[] => {
-    const bands: Band[] = [];
-    for (const tree of sound) {
-      const last = bands[bands.length - 1];
-      if (last === undefined || reach(tree, last) > limit) bands.push(emptyBand());
-      place(tree, bands[bands.length - 1]!);
-    }
-    return bands;
-  };
-  let bands = inOrder(room);
-  if (bands.length > 1) {
-    const widest = bands.reduce((most, { width }) => Math.max(most, width), 0);
-    for (
-      let limit = bands.reduce((sum, { width }) => sum + width, 0) / bands.length;
-      limit < widest;
-      limit += room / 20
-    ) {
-      const even = inOrder(limit);
-      if (even.length > bands.length) continue;
-      bands = even;
-      break;
-    }
-  }
-  for (const tree of trees) {
-    if (isSound.has(tree.root)) continue;
-    let band = bands.slice(-MOST_OPEN).find((each) => reach(tree, each) <= room);
-    if (band === undefined) {
-      band = emptyBand();
-      bands.push(band);
-    }
-    place(tree, band);
-  }
-  return bands;
-}
-
-/** Trees that end at an outlet or pump, each after the pieces of it that were cut off, in the order of the flow. */
-function soundRoots(net: Audited["net"], { parent, order }: Forest, cuts: ReadonlySet<number>): number[] {
-  const rootOf = new Int32Array(parent.length);
-  for (const v of order) rootOf[v] = parent[v] < 0 ? v : rootOf[parent[v]];
-  const pieces = new Map<number, number[]>();
-  for (const p of cuts) {
-    const root = rootOf[net.to[p]];
-    pieces.set(root, [...(pieces.get(root) ?? []), net.from[p]]);
-  }
-  const roots: number[] = [];
-  const add = (root: number): void => {
-    for (const piece of pieces.get(root) ?? []) add(piece);
-    roots.push(root);
-  };
-  for (const v of order) if (parent[v] < 0 && (net.kind[v] === KIND.outlet || net.kind[v] === KIND.pump)) add(v);
-  return roots;
-}
-
-const emptyBand = (): Band => ({ trees: [], rows: new Map(), width: 0 });
-
-/** How far to the right a tree would reach in a band. */
-const reach = ({ rows }: PlacedTree, band: Band): number =>
-  clear(rows, band) + [...rows.values()].reduce((most, { right }) => Math.max(most, right), 0);
-
-function place(tree: PlacedTree, band: Band): void {
-  band.width = Math.max(band.width, reach(tree, band));
-  const x = clear(tree.rows, band);
-  band.trees.push({ root: tree.root, x });
-  for (const [row, extent] of tree.rows) {
-    const known = band.rows.get(row);
-    if (known === undefined) band.rows.set(row, { height: extent.height, right: x + extent.right });
-    else {
-      known.height = Math.max(known.height, extent.height);
-      known.right = Math.max(known.right, x + extent.right);
-    }
-  }
-}
-
-/** bands that later trees may still fill up */
-const MOST_OPEN = 8;
-
-function clear(rows: ReadonlyMap<number, Extent>, band: Band): number {
-  let x = Number.NEGATIVE_INFINITY;
-  for (const [row, extent] of rows) {
-    const taken = band.rows.get(row);
-    x = Math.max(x, (taken === undefined ? 0 : taken.right + BETWEEN_TREES) - extent.left);
-  }
-  return x;
-}
-
-/** Pipes at which a line that is too long for the room is broken: it goes on in the next band. */
-function cutsOf({ places, scene }: Drawn, { parent, via, order }: Forest, room: number): Set<number> {
-  const cuts = new Set<number>();
-  const size = new Int32Array(parent.length).fill(1);
-  for (let k = order.length - 1; k >= 0; k--) if (parent[order[k]] >= 0) size[parent[order[k]]] += size[order[k]];
-  const main = new Int32Array(parent.length).fill(-1);
-  for (const v of order) {
-    const up = parent[v];
-    if (up >= 0 && (main[up] < 0 || size[v] > size[main[up]])) main[up] = v;
-  }
-  for (const { root, rows } of places.trees) {
-    const left = Math.min(...[...rows.values()].map((extent) => extent.left));
-    if (places.x[root] - left <= room) continue;
-    let start = places.x[root];
-    for (let v = main[root]; v >= 0; v = main[v]) {
-      if (start - places.x[v] <= room * FULL || isPlumb(scene.audited, via[v])) continue;
-      cuts.add(via[v]);
-      start = places.x[v];
-    }
-  }
-  return cuts;
-}
-
-/** share of the room that a line fills before it is broken: what hangs on its last node needs some too */
-const FULL = 0.86;
-
 /** One band: its floors from the top, and all that stands in them. */
 function drawBand(
   sheet: Sheet,
@@ -551,121 +409,4 @@ function edge(
   const points: [number, number][] =
     Math.abs(start[1] - end[1]) < 0.5 ? [start, end] : [start, [end[0], start[1]], end];
   return { points, level: [start[0], end[0]], y: start[1] };
-}
-
-/** Rows of a band from the top; a run of rows that each look like one drawn above it is left out. */
-function rowsOf({ rows }: Band, look: ((row: number) => string) | null): (Shown | Fold)[] {
-  const used = [...rows.keys()];
-  const highest = used.reduce((a, b) => Math.max(a, b));
-  const lowest = used.reduce((a, b) => Math.min(a, b));
-  const shown = (row: number): Shown => ({ row, height: Math.max(LEAST_ROW, (rows.get(row)?.height ?? 0) + 7) });
-  const list: (Shown | Fold)[] = [];
-  if (look === null) {
-    for (let row = highest; row >= lowest; row--) list.push(shown(row));
-    return list;
-  }
-  const drawnAs = new Map<string, number>();
-  for (let row = highest; row >= lowest; ) {
-    const like: { row: number; as: number }[] = [];
-    for (let next = row; next > lowest; next--) {
-      const as = drawnAs.get(look(next));
-      if (as === undefined) break;
-      like.push({ row: next, as });
-    }
-    if (like.length >= LEAST_FOLD) {
-      list.push({ like });
-      row -= like.length;
-      continue;
-    }
-    list.push(shown(row));
-    if (!drawnAs.has(look(row))) drawnAs.set(look(row), row);
-    row--;
-  }
-  return list;
-}
-
-/** `7 floors as drawn above: Level 35 to Level 33 and Level 31 as Level 38; Level 32 as Level 36` */
-function foldWords({ like }: Fold, { rows }: Floors): string {
-  const name = (row: number) => plain(rows[row].name);
-  const groups = new Map<number, number[]>();
-  for (const { row, as } of like) {
-    const known = groups.get(as);
-    if (known === undefined) groups.set(as, [row]);
-    else known.push(row);
-  }
-  const said = [...groups].map(([as, group]) => {
-    const runs: [number, number][] = [];
-    for (const row of group) {
-      const last = runs[runs.length - 1];
-      if (last !== undefined && last[1] === row + 1) last[1] = row;
-      else runs.push([row, row]);
-    }
-    const parts = runs.map(([high, low]) => (high === low ? name(high) : `${name(high)} to ${name(low)}`));
-    return `${some(parts, parts.length)} as ${name(as)}`;
-  });
-  return `${like.length} floors as drawn above: ${said.join("; ")}`;
-}
-
-/** What each row looks like, names apart. */
-function looksOf(
-  { places, scene, pen, shift }: Pick<Drawn, "places" | "scene" | "pen" | "shift">,
-  floors: Floors,
-  own: readonly number[],
-): (row: number) => string {
-  const { trees, marks, emphasis, labels, audited } = scene;
-  const { net, facts } = audited;
-  const looks = new Map<number, string[]>();
-  for (const v of own) {
-    const p = trees.via[v];
-    const stubs = (trees.stubs.get(v) ?? []).map(({ end, device, pipes }) => [
-      end < 0
-        ? `d${facts.circuits.devices[device].works}`
-        : JSON.stringify([net.nodes[end].vent, net.nodes[end].cleanout?.capped]),
-      end < 0 ? "" : marks.ofNode(end).map(({ number }) => number),
-      pipes.map((each) => [
-        [...marks.ofPipe(each), ...marks.ofNode(net.to[each])].map(({ number }) => number),
-        emphasis?.pipes.has(each),
-      ]),
-      emphasis?.flood?.spills.has(end),
-    ]);
-    const tail = trees.tails.get(v);
-    const trap = net.nodes[v].trap;
-    const look = JSON.stringify([
-      Math.round(shift[v] + places.x[v]),
-      Math.round(places.y[v]),
-      net.kind[v],
-      marks.ofNode(v).map(({ number }) => number),
-      emphasis?.nodes.has(v),
-      facts.water.poolOfNode[v] >= 0,
-      trap === null ? "" : [trap.sealType, trap.primed !== false && trap.sealDepth !== 0],
-      stubs,
-      tail === undefined
-        ? ""
-        : [tail.nodes.map((node) => net.kind[node]), tail.pipes.map((each) => marks.ofPipe(each).length)],
-      (pen.devices.get(v) ?? []).map((device) => facts.circuits.devices[device].works),
-      labels.riser(v),
-      scene.riserHead.get(v),
-      scene.linksOf(v).map(({ number }) => number),
-      p < 0
-        ? ""
-        : [
-            net.role[p],
-            isPlumb(audited, p),
-            facts.topology.common[p],
-            labels.pipe(p),
-            marks.ofPipe(p).map(({ number }) => number),
-            emphasis?.pipes.has(p),
-            facts.water.poolOfEnd[2 * p] >= 0,
-            facts.water.poolOfEnd[2 * p + 1] >= 0,
-            pen.locked(p),
-            floors.row[v] - floors.row[trees.parent[v]],
-            Math.round(places.x[trees.parent[v]] - places.x[v]),
-          ],
-    ]);
-    const known = looks.get(floors.row[v]);
-    if (known === undefined) looks.set(floors.row[v], [look]);
-    else known.push(look);
-  }
-  const whole = new Map([...looks].map(([row, each]) => [row, each.sort().join("\n")]));
-  return (row) => whole.get(row) ?? "";
 }
