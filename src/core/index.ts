@@ -19,7 +19,7 @@ export {
 } from "./audit/backup.js";
 export { backupSchema } from "./audit/backup-schema.js";
 export { blockageSchema } from "./audit/blockage-schema.js";
-export { carryOut, remedySchema } from "./audit/carry-out.js";
+export { carryOut } from "./audit/carry-out.js";
 export {
   type CitedLimit,
   type MaterialEntry,
@@ -46,6 +46,7 @@ export { LIMITS } from "./audit/limits.js";
 export { type Blockage, type BlockageResult, locateBlockage } from "./audit/locate.js";
 export { type MeasuredResult, measured, type Reading } from "./audit/measured.js";
 export { type CleaningReason, type Places, placesOf } from "./audit/places.js";
+export { remedySchema } from "./audit/remedy.js";
 export { dwellingSchema, isolationSchema, surveyListSchema } from "./audit/report-schemas.js";
 export { type Fate, type Revised, type ReviseResult, revise, type Tracked } from "./audit/revise.js";
 export { type AuditOptions, type AuditResult, audit, digest } from "./audit/run.js";

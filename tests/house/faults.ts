@@ -58,7 +58,7 @@ export const faults: readonly PlantedFault[] = [
   {
     room: "core/materials",
     what: "the mean bore takes the least wall for the mean wall",
-    file: "src/core/materials/materials.ts",
+    file: "src/core/materials/size-tables.ts",
     find: "outside - 2 * leastWall - Math.max(0.12 * leastWall, 0.02)",
     replace: "outside - 2 * leastWall",
     test: "tests/published/tables.test.ts",
